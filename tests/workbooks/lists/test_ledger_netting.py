@@ -357,10 +357,10 @@ def test_a_return_takes_back_some_of_its_own_order_not_the_equal_amount_of_anoth
 def test_an_order_with_a_line_that_cannot_be_read_comes_in_anew_when_it_can(
     tmp_path: Path,
 ) -> None:
-    broken = PACKED.replace("5,pc,19,48.46,303.51", "five,pc,19,48.46,303.51")
+    broken = PACKED.replace("5,pc,19,48.46,303.51", "5*,pc,19,48.46,303.51")
     part = read(tmp_path, broken)
     refused = {line.line: line.reason.split(":")[0] for line in part.refused}
-    assert refused[3] == "'five' is not a number with the decimal mark '.'"
+    assert refused[3] == "'5*' is not a number with the decimal mark '.'"
     assert sums(part) == (3, 96.04 + 29.63)  # the delivery on what can be read; S0's took back
     for before in (part.entries, read(tmp_path, PACKED).entries[:1]):  # or rows were deleted
         ledger = [{**entry, "row": row} for row, entry in enumerate(before, 6)]

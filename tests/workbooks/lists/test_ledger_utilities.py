@@ -147,6 +147,20 @@ def test_where_most_bills_overlap_the_likely_cause_is_told_once(tmp_path: Path) 
     assert not stated.overlap and len(stated.doubles) == 4
 
 
+@pytest.mark.parametrize("word", ["n.n.b.", "n.v.t.", "onbekend", "n/a", "unbekannt", "-"])
+def test_a_word_for_a_quantity_leaves_it_open_and_its_money_counts(
+    tmp_path: Path, word: str
+) -> None:
+    text = bills("Periode van;Periode tot en met").replace(";10;5", f";{word};5", 1)
+    result = read(tmp_path, text)
+    assert [e["quantity"] for e in result.entries] == [None, 10, 10, 10, 10]
+    assert sum(e["amount"] for e in result.entries) == 25 and not result.faulty
+    words = f"line 2: {word} is no quantity of electricity, left out; the amount counts"
+    assert words in result.noted
+    (line,) = read(tmp_path, text.replace(f"{word};5", f"10;{word}")).faulty
+    assert line.reason in (f"{word!r} is not a number", "has no amount")
+
+
 def test_a_day_of_reading_goes_before_the_month_that_names_it(tmp_path: Path) -> None:
     result = read(
         tmp_path,

@@ -8,7 +8,7 @@ from itertools import chain
 from pathlib import Path
 from typing import Any
 
-from xlfuncs.tables.header_words import plain, says
+from xlfuncs.tables.header_words import UnreadableError, is_total, plain, says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import headed_list, read_list_file
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading, Wanted, read_headers
@@ -90,6 +90,21 @@ class Export:
         days = [repr(text) for text in self.headings_left(is_date)]
         dated = f"; {' and '.join(days)} hold days" if len(days) > 1 else ""
         return f"headings not used: {', '.join(left)}{dated}" if left else ""
+
+    def refuse_odd(self, line: FileLine) -> None:
+        count = len(self.head.cells)
+        if line.filled == self.head.filled:
+            raise UnreadableError("repeats the headings")
+        if beyond := sum(cell is not None for cell in line.cells[count:]):
+            raise UnreadableError(f"has {count + beyond} cells under {count} headings")
+        if is_total(shown(next(iter(line.filled), ""))):
+            raise UnreadableError("is a total")
+
+    def unknown(self, line: FileLine, name: str) -> str:
+        """The words that stand for a figure that nobody knows: `n/a`, `-`."""
+        cells = [line.cell(header.place) for header in self.headers.get(name, ())]
+        words = [c for c in cells if isinstance(c, str) and c[:1] != "#" and not is_figure(c)]
+        return ", ".join(words) if len(words) == len(cells) else ""
 
     def unit(self, name: str) -> str:
         """What stands in brackets in a heading, such as `kgal` or `mm/dd/yyyy`."""

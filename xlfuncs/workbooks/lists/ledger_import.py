@@ -8,7 +8,7 @@ becomes a formula.
 
 import datetime as dt
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -169,8 +169,7 @@ def _import(path: Path, system: str, stated: ListMapping, existing: list[Entry])
     replaced, missing = replace_bills(new, existing)
     noted = [*kinds, *filter(None, [export.noted, kinds_taken(reader.taken)]),
              *dict.fromkeys(netted), *missing,
-             *(f"line {n}: {reader.uncounted[n]} is no quantity of {entry['kind']}, left out; its"
-               " amount counts" for n, entry in new if n in reader.uncounted)]  # fmt: skip
+             *_without_quantity(new, reader.uncounted)]  # fmt: skip
     lines = {line.number: line for line in export.below}
     out_of_it += [
         refused(reader, lines[n], reason, None if n in known else reader.money(lines[n]))
@@ -208,6 +207,17 @@ def _read_lines(reader: LineReader) -> tuple[_Read, list[Refused]]:
             for unit, kind in reader.odd_units.items()
         ])  # fmt: skip
     return read, out_of_it
+
+
+def _without_quantity(new: _Read, uncounted: Mapping[int, str]) -> Iterator[str]:
+    lines: dict[str, list[str]] = {}
+    for n, entry in new:
+        if n in uncounted:
+            words = f"{uncounted[n]} is no quantity of {entry['kind']}, left out"
+            lines.setdefault(words, []).append(str(n))
+    for words, (*more, last) in lines.items():
+        numbers = f"s {', '.join(more)} and {last}" if more else f" {last}"
+        yield f"line{numbers}: {words}; the amount counts"
 
 
 def _ask_for_days(export: Export, read: _Read, refused: Sequence[Refused]) -> None:

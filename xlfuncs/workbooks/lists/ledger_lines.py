@@ -12,7 +12,6 @@ from xlfuncs.tables.header_words import (
     UnreadableError,
     date_evidence,
     flag_of,
-    is_total,
     plain,
     read_date,
     says,
@@ -109,7 +108,7 @@ class LineReader:
 
     def entry(self, line: FileLine) -> Entry:
         """One entry; raises UnreadableError with the reason where the line is none."""
-        self._refuse_odd(line)
+        self.export.refuse_odd(line)
         billed = self._date(line, "bill_date")
         date = self._date(line, "date") or billed
         word, item = self._text(line, "kind"), self._text(line, "item")
@@ -155,15 +154,6 @@ class LineReader:
             ordered = says(self.export.headers["bill_date"][0].text, "order day")
             texts.append(f"{'ordered' if ordered else BILLED} {billed}")
         return "; ".join(filter(None, [*texts, self.uncounted.get(line.number)]))
-
-    def _refuse_odd(self, line: FileLine) -> None:
-        head, count = self.export.head, len(self.export.head.cells)
-        if line.filled == head.filled:
-            raise UnreadableError("repeats the headings")
-        if beyond := sum(cell is not None for cell in line.cells[count:]):
-            raise UnreadableError(f"has {count + beyond} cells under {count} headings")
-        if is_total(shown(next(iter(line.filled), ""))):
-            raise UnreadableError("is a total")
 
     def _cell(self, line: FileLine, name: str) -> Any:
         cell = self.export.cell(line, name)
@@ -232,6 +222,9 @@ class LineReader:
         return meant.get(word.lower(), "")
 
     def _quantity(self, line: FileLine, kind: str, item: str) -> tuple[float | None, str]:
+        if word := self.export.unknown(line, "quantity"):
+            self.uncounted[line.number] = word
+            return None, ""
         quantity, dimension = self._number(line, "quantity"), KINDS.get(kind, "count")
         months = says(self._text(line, "unit"), "month") or says(item, "part fixed")
         if quantity is None or (dimension != "count" and months):

@@ -150,7 +150,8 @@ def read_number(text: str, mark: str) -> Decimal:
     if not re.fullmatch(rf"(\d+|\d{{1,3}}({p}\d{{3}})+)?({d}\d*)?", digits) or not re.search(
         r"\d", digits
     ):
-        raise UnreadableError(f"{text.strip()!r} is not a number with the decimal mark {mark!r}")
+        marked = f" with the decimal mark {mark!r}" if re.search(r"\d", text) else ""
+        raise UnreadableError(f"{text.strip()!r} is not a number{marked}")
     value = Decimal(digits.replace(parting, "").replace(mark, ".") or "0")
     return -value if negative else value
 
