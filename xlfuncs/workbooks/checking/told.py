@@ -32,7 +32,7 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
     lines = _below("Invented, in use, to be typed over:", map(_examples, used))
     if used and not named:
         counts = (_examples(f).partition(":")[0] for f in used)
-        lines = [f"{lines[0]} {', '.join(counts)}"]
+        lines = [f"Invented, in use: {', '.join(counts)}"]
     standing_in = [f for f in rest if STANDS_IN in f.words]
     needed = (f for f in blank if not waits(f))
     lines += _below("To fill in:", [*_blanks(needed), *_repeated(standing_in)])
