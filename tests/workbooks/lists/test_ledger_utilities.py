@@ -161,6 +161,24 @@ def test_a_word_for_a_quantity_leaves_it_open_and_its_money_counts(
     assert line.reason in (f"{word!r} is not a number", "has no amount")
 
 
+def test_a_fixed_charge_is_parted_where_use_times_price_and_it_make_the_amount(
+    tmp_path: Path,
+) -> None:
+    rows = [(38, 16.40), (317, 24.60), (208, 24.60), (129, 24.60)]  # at 1.12, and 9 % tax
+    lines = ["Periode van;Periode t/m;Verbruik (m³);Tarief per m³;Vastrecht;Bedrag excl. btw;"
+             "Btw bedrag;Bedrag incl. btw"]  # fmt: skip
+    for month, (use, fixed) in enumerate(rows, 1):
+        net = round(use * 1.12 + fixed, 2)
+        cells = [f"2024-0{month}-01", f"2024-0{month}-28", use, 1.12, fixed, net]
+        tax = round(net * 0.09, 2)
+        lines.append(";".join(map(str, [*cells, tax, round(net + tax, 2)])))
+    result = read(tmp_path, "\n".join(lines), values={"kind": "water", "currency": "EUR"},
+                  period_from="first day")  # fmt: skip
+    apart = [e["amount"] - e["tax"] for e in result.entries if e["quantity"] is None]
+    assert apart == pytest.approx([fixed for _, fixed in rows], abs=0.01)
+    assert not any("not parted" in words for words in result.findings)
+
+
 def test_a_day_of_reading_goes_before_the_month_that_names_it(tmp_path: Path) -> None:
     result = read(
         tmp_path,

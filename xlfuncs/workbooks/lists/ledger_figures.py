@@ -85,8 +85,13 @@ def money_left(export: Any) -> tuple[list[int], set[int]]:
     heads = export.headers.get("amount") or export.headers.get("net", ())
     heads = (*heads, *export.headers.get("tax", ()))
     whole = [h.place for h in heads if h.place in places and figures is not None and len(figures)]
-    while whole and figures is not None:
-        new = {places[i] for i in parts_of(figures, places.index(whole.pop()))} - inside
+    table, made = _priced(export.headers, export.head, export.below, places)
+    for column in map(places.index, whole if len(table) else ()):  # none that is the whole itself
+        made = made[:, (np.abs(made - table[:, [column]]) <= 1.01).mean(axis=0) < 0.8]
+    priced, first = np.hstack([made, table]) if len(table) else figures, made.shape[1]
+    while whole and priced is not None:
+        parts = parts_of(priced, first + places.index(whole.pop()))
+        new = {places[i - first] for i in parts if i >= first} - inside
         whole += new
         inside |= new
     return left, inside
