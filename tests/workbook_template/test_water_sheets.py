@@ -357,6 +357,16 @@ def test_a_faulty_row_of_the_plan_is_named_and_spoils_no_other(tmp_path):
     assert season["Tunnel 1"][7] > 0
 
 
+def test_a_cup_that_cannot_be_read_costs_its_test_alone():
+    farm = demo_inputs("us")
+    tests = [dict(row) for row in farm.tables["CatchTests"]]
+    tests[0]["cup_1"] = "1,2x"
+    result = results(write("us", replace(farm, tables={**farm.tables, "CatchTests": tests})))
+    assert result.rows("CatchTests")[0]["words"] == "a cup cannot be read"
+    cells = [value for sheet in result.values.values() for value in sheet.values()]
+    assert not [value for value in cells if isinstance(value, CellError)]
+
+
 @pytest.mark.parametrize(
     ("blank", "words"),
     [

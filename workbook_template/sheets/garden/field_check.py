@@ -135,8 +135,8 @@ def _of_catch(book: Book) -> dict[str, str]:
         "mean_flow": f'IF({{cups}}="","",AVERAGE({cups}))',
         "planned_emitter": 'IF(OR({cups}="",N({share})=0,N({rated})=0),"",{share}*{rated})',
         "mean_difference": _percent("mean_flow", "planned_emitter"),
-        "uniformity": f'IF({{cups}}="","",{call("DISTRIBUTION_UNIFORMITY", cups)})',
-        "words": f'IF({{cups}}="","",{classes}"poor: clean, flush or replace the lines"'
-                 f"{')' * 3}&{few})",
+        "uniformity": f'IF({{cups}}="","",IFERROR({call("DISTRIBUTION_UNIFORMITY", cups)},""))',
+        "words": f'IF({{cups}}="","",IF({{uniformity}}="","a cup cannot be read",{classes}'
+                 f'"poor: clean, flush or replace the lines"{")" * 3}&{few}))',
         "finding": _finding(CATCH_TESTS, f'AND({{cups}}<>"",N({{uniformity}})<{POOR})'),
     }  # fmt: skip
