@@ -145,7 +145,8 @@ def test_what_cannot_be_compared_says_why() -> None:
         quantities=[10, 10, 10], year=[2025, 2026], needs=[200, 150],
     )  # fmt: skip
     # 2025 has no need before it to compare with; in 2026 a quarter of the need is gone
-    assert needed["weather_effect"].to_list()[1:] == [0, -2.5]
+    assert needed["weather_effect"].to_list()[1:] == pytest.approx([np.nan, -2.5], nan_ok=True)
+    assert needed["area_effect"].isna().all()  # not given: it is in use
     assert needed["use_effect"].to_list()[1:] == [0, 2.5]
     assert ["a need beyond rain is missing" in words for words in needed["words"][1:]] == [
         True,

@@ -134,7 +134,10 @@ def year_in_words(contents: Contents) -> str:
     head = max(r for (r, c), value in cells.items() if c == column and value == "Change")
     found = {str(cells[head, c]).lower(): value
              for (r, c), value in cells.items() if r == row and c > column}  # fmt: skip
-    effects = ", ".join(f"{name} {v:+,.2f}" for name, v in found.items() if v)
+    within = [name for name in ("area", "weather") if not isinstance(found.get(name), float)]
+    use = {"use": " with ".join(filter(None, ["use", " and ".join(within)]))}
+    effects = ", ".join(f"{use.get(name, name)} {v:+,.2f}" for name, v in found.items()
+                        if isinstance(v, float) and v)  # fmt: skip
     first = min(c for _, c in cells)
     why = str(cells.get((places[0][1], places[0][2] + 1)) or "")
     why = f"; {year:.0f} is {why}" if why.startswith("the last whole") else ""

@@ -107,5 +107,6 @@ def test_the_need_of_a_whole_year_says_nothing_of_a_part_of_it() -> None:
         explained=2025, **given, **TARIFFS, **TIERS, year=[2024, 2025], needs=[300.0, 400.0],
         units="metric",
     ).iloc[0]  # fmt: skip
-    assert (split["weather_effect"], split["use_effect"]) == (0, 0)
+    assert np.isnan(split["weather_effect"]) and split["use_effect"] == 0
+    assert np.isnan(split["area_effect"])  # none was given
     assert split["price_effect"] == 2 * 14  # July and August at the new tariff

@@ -251,6 +251,12 @@ def _need_ratio(around: Surroundings, kind: str, year: int, days: int) -> Fracti
     return exact(this) / exact(before) if this is not None and before is not None else None
 
 
+def needs_known(around: Surroundings, row: YearOfKind) -> bool:
+    """Whether weather is told from use: by needs of both years, which are compared whole."""
+    whole = row.days >= NEARLY or row.kind.lower() not in around.need_kinds
+    return whole and {row.year - 1, row.year} <= around.needs.keys()
+
+
 def _effects(
     old: Total, new: Total, area: Fraction, need: Fraction, parts: Sequence[tuple[Total, Total]]
 ) -> Effects:

@@ -156,7 +156,7 @@ def year_on_year(
         None if day is None else day.item() for day in (known_from, known_through)
     )
     rows = comparing.year_on_year(entries, int(first_month), known_from, known_through, around)
-    return [_cells(row) for row in rows]
+    return [_cells(row, around) for row in rows]
 
 
 def _by_year(years: Any, values: Any) -> dict[int, float]:
@@ -168,13 +168,17 @@ def _by_year(years: Any, values: Any) -> dict[int, float]:
     return {int(year): float(x) for year, x in zip(years[given], values[given], strict=True)}
 
 
-def _cells(row: comparing.YearOfKind) -> tuple[Any, ...]:
+def _cells(row: comparing.YearOfKind, around: comparing.Surroundings) -> tuple[Any, ...]:
+    """The row; what area and weather did is blank where that is not known, and in use."""
     measures = row.quantity, float(row.amount), row.unit_price, row.per_area
     if row.effects is None or row.compared is None or row.before is None:
         changes: tuple[Any, ...] = (None,) * 9
         not_split = math.nan
     else:
-        changes = row.before, row.compared, row.compared - row.before, *row.effects[:6]
+        price, area, weather, *others = row.effects[:6]
+        changes = (row.before, row.compared, row.compared - row.before, price,
+                   area if around.areas else None,
+                   weather if comparing.needs_known(around, row) else None, *others)  # fmt: skip
         not_split = float(row.effects.not_split)
     numbers = (math.nan if x is None else float(x) for x in (*measures, *changes))
     return row.kind, row.year, *numbers, row.covered, row.days, row.words, not_split

@@ -28,9 +28,11 @@ def _tiers(side: str) -> Arg:
 
 
 _OTHER_EFFECTS = (
-    Result("area_effect", "money", "The same use per area on the new area"),
-    Result("weather_effect", "money", "That use in proportion to the new need"),
-    Result("use_effect", "money", "The rest: what was used beyond that"),
+    Result("area_effect", "money", "The same use per area on the new area; blank without areas"),
+    Result(
+        "weather_effect", "money", "That use in proportion to the new need; blank without needs"
+    ),
+    Result("use_effect", "money", "The rest: what was used beyond that, and what is blank"),
     Result("fixed_effect", "money", "The change of the fixed charges"),
 )
 
@@ -78,7 +80,14 @@ def water_year_on_year(
         tariffs.WaterYear(old_volumes, old_tiers, old_fixed, area_before, need_before),
         tariffs.WaterYear(new_volumes, new_tiers, new_fixed, area_after, need_after),
     )
-    return [(before, after, after - before, *effects[:5])]
+    known = (bool((~np.isnan(values)).any()) for values in (areas, needs))
+    return [(before, after, after - before, *_apart(effects, *known))]
+
+
+def _apart(effects: Any, area_known: bool, need_known: bool) -> tuple[Any, ...]:
+    """The effects; those of area and weather blank where these are not known, and in use."""
+    price, area, weather, *others = effects[:5]
+    return (price, area if area_known else np.nan, weather if need_known else np.nan, *others)
 
 
 def _pair(argument: str, values: Any, otherwise: float) -> tuple[float, float]:
@@ -209,9 +218,10 @@ def tariff_year_on_year(
     if sum(after - first for first, after in this) < NEARLY:
         needs = np.full_like(needs, np.nan)  # that of a whole year says nothing of a part of it
     known = [[values[year == number] for number, _ in spans] for values in (areas, needs)]
+    told = [all(v.size and v[0] == v[0] for v in pair) for pair in known]
     (old_area, new_area), (old_need, new_need) = (
-        [float(v[0]) for v in pair] if all(v.size and v[0] == v[0] for v in pair) else (1.0, 1.0)
-        for pair in known
+        [float(v[0]) for v in pair] if both else (1.0, 1.0)
+        for pair, both in zip(known, told, strict=True)
     )
 
     def borne(number: int) -> float:
@@ -223,5 +233,5 @@ def tariff_year_on_year(
     old = tariffs.BilledYear(bills, one_meter, before, borne(spans[0][0]), old_area, old_need)
     new = tariffs.BilledYear(bills, one_meter, this, borne(spans[1][0]), new_area, new_need)
     numbers = tariffs.effects_by_days(_tariffs(**tariff), old, new)
-    effects = numbers[2]
-    return [(numbers[0], numbers[1], numbers[1] - numbers[0], *effects[:5], effects.exchange)]
+    effects = (*_apart(numbers[2], *told), numbers[2].exchange)
+    return [(numbers[0], numbers[1], numbers[1] - numbers[0], *effects)]
