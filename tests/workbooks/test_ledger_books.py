@@ -294,6 +294,7 @@ def test_undo_takes_the_refused_lines_back_too(book: Path, tmp_path: Path) -> No
     rows.write_text("Date,Item,Qty,Total\n2025-03-01,Rake,1,9.50\n2025-31-02,Fork,1,20.00\n")
     run(rows, "--into", book, "--kind", "tools", code=1)
     before = kept(book)
+    run(tmp_path / "books.refused.csv", "--into", book, code=2)  # which is no export
     rows.write_text("Date,Item,Qty,Total\n2025-03-01,Rake,1,9.50\n2025-03-02,Fork,1,20.00\n")
     run(rows, "--into", book, "--kind", "tools")
     assert before and not kept(book)

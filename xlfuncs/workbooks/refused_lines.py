@@ -17,6 +17,7 @@ from xlfuncs.xlsx.saving import save
 HEADS = ("File", "Line", "Date", "Date of the paper", "Reference", "Item", "Amount", "Currency",
          "Reason", "What it says")  # fmt: skip
 Row = dict[str, str]  # by HEADS
+ENDING = ".refused.csv"  # of the table's name
 
 
 def supplier_of(export: str) -> str:
@@ -25,7 +26,7 @@ def supplier_of(export: str) -> str:
 
 
 def table_of(book: Path) -> Path:
-    return book.with_name(f"{book.stem}.refused.csv")
+    return book.with_name(f"{book.stem}{ENDING}")
 
 
 def kept(book: Path) -> list[Row]:

@@ -80,6 +80,7 @@ def command(
     from xlfuncs.workbooks.ledger_books import OR, answers_for, settings_file, where_headed
     from xlfuncs.workbooks.ledger_books import undo as take_back
     from xlfuncs.workbooks.lists.mapping import ListMapping
+    from xlfuncs.workbooks.refused_lines import ENDING
 
     if undo:
         if into is None or exports:
@@ -100,6 +101,8 @@ def command(
     for path in exports if into else exports[:1]:
         if not path.is_file():
             raise click.UsageError(f"there is no file {path}")
+        if path.name.endswith(ENDING):
+            raise click.UsageError(f"{path} is what imports refused, no export: leave it out")
     try:
         if into is None:
             _report(exports[0], exports[1], units or "us", said, ledger, force=force)
