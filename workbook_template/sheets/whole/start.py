@@ -88,17 +88,18 @@ def _answers(book: Book) -> tuple[str, ...]:
         "Purchase",
         'TEXT(IF(N(cost_of_priced)>0,cost_of_priced,cost_of_parts),"#,##0.00")&" "&currency',
     )
+    least_minutes, most_minutes = (f'TEXT({end}({minutes}),"0")' for end in ("MIN", "MAX"))
     return (
         (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see State there",'
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&IF(rolls_in_all=1," roll"," rolls")&'
          '" of line"))'),
-        ('IF(number_of_sets=0,"not known yet",number_of_sets&" sets, "&'
+        ('IF(number_of_sets=0,"not known yet",number_of_sets&'
+         'IF(number_of_sets=1," set, "," sets, ")&'
          'TEXT(hours_of_sets,"0.0")&" h per watering; a set opens "&'
          'LEFT(sets_opened,FIND(":",sets_opened&":")-1))'),
-        (f'IF(timer_state<>"ok",timer_state,TEXT(MIN({minutes}),"0")&" to "&'
-         f'TEXT(MAX({minutes}),"0")&'
-         f'" min per set, "&watering_days&" days a week")'),
+        (f'IF(timer_state<>"ok",timer_state,IF({least_minutes}={most_minutes},"",'
+         f'{least_minutes}&" to ")&{most_minutes}&" min per set, "&watering_days&" days a week")'),
         ('IF(N(least_share)=0,"not known yet",flow_in_words&IF(N(beds_with_too_little)=0,"",'
          '"; beds with too few minutes of their valve: "&beds_with_too_little&" (see Checks)"))'),
         ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
