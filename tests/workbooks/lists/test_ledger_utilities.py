@@ -138,6 +138,17 @@ def test_from_and_through_stand_before_or_behind_a_noun_or_the_periods_tell(
     assert all(entry["counted"] for entry in result.entries)
 
 
+@pytest.mark.parametrize("heads", [
+    "Facture du;Facturé depuis;Facturé jusqu'au", "Fattura del;Consumi da;Consumi fino al",
+    "Factura del;Periodo del;Periodo al", "Fatura de;Consumo a partir de;Fim do período",
+])  # fmt: skip
+def test_the_day_of_the_paper_is_no_first_day(tmp_path: Path, heads: str) -> None:
+    text = bills("").replace("Factuurdatum;;", f"{heads};").replace("Bedrag", "Total")
+    result = read(tmp_path, text, values={"kind": "electricity"})
+    assert [str(e["date"]) for e in result.entries] == [last for *_, last in _BILLED]
+    assert all(e["counted"] and e["note"].startswith("billed") for e in result.entries)
+
+
 def test_where_most_bills_overlap_the_likely_cause_is_told_once(tmp_path: Path) -> None:
     text = bills("Periode van;Ging", last=1)
     result = read(tmp_path, text, period_from="first day")
