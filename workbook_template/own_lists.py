@@ -1,7 +1,7 @@
 """What goes from one garden's workbook into the next: the lists and ways of the one who plans."""
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -37,6 +37,26 @@ PARTS_NAMED = {
     "CountingRules": ("part",), "Prices": ("part",),
 }  # fmt: skip
 _WORD = re.compile(r"[^\W\d_]{3,}")
+# Words in a client's name that many lines have; a former client's other words may not go on.
+_OF_MANY = {
+    "family",
+    "farm",
+    "farms",
+    "garden",
+    "gardens",
+    "market",
+    "house",
+    "school",
+    "the",
+    "and",
+    "grower",
+    "growers",
+    "field",
+    "fields",
+    "invented",
+    "example",
+    "sample",
+}
 _ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 
@@ -63,8 +83,16 @@ def own_lists(source: Path) -> OwnLists:
                               if name in reading.inputs.tables}  # fmt: skip
     settings = {name: value for name, value in reading.inputs.settings.items()
                 if name in SETTINGS_KEPT}  # fmt: skip
-    words = [*_quoted_anew(reading, tables, source.name), *_terms_kept(settings, source.name)]
     before, beds = reading.inputs.settings, reading.inputs.tables.get("Beds", ())
+    client = {*_WORD.findall(str(before.get("client") or "").lower())} - _OF_MANY
+    named = [name for name, value in settings.items() if _named([value], client)]
+    for name in named:
+        del settings[name]
+    words = [*_quoted_anew(reading, tables, source.name, client)]
+    if named:
+        headers = ", ".join(s.header for s in SETTINGS if s.name in named)
+        words.append(f"Not taken over, for it names the former client: {headers}")
+    words += _terms_kept(settings, source.name)
     hours, laid = before.get("labour_hours"), {str(bed.get("line") or "") for bed in beds}
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
     person = (reading.marks.edition or ALL).partition("+")[0]
@@ -72,6 +100,11 @@ def own_lists(source: Path) -> OwnLists:
     laid_last = str(before.get("soil") or ""), laid.pop() if len(laid) == 1 else ""
     lists = Inputs(settings, tables)
     return OwnLists(lists, words, reading.marks.system, edition, each, *laid_last)
+
+
+def _named(texts: Iterable[Any], client: Collection[str]) -> bool:
+    return any(word in client for text in texts if isinstance(text, str)
+               for word in _WORD.findall(text.lower()))  # fmt: skip
 
 
 def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:
@@ -84,16 +117,21 @@ def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:
         yield f"From {source}, and so in the proposal: {listed}"
 
 
-def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Iterator[str]:
+def _quoted_anew(
+    reading: Reading, tables: dict[str, Any], source: str, client: Collection[str]
+) -> Iterator[str]:
     """Puts the lines of a quotation for another garden into the tables, and says what became of
     them. All lines that name parts become one, what the parts of the garden cost; quantities stay
     where they are of no garden; costs that the other workbook computed do not.
     """
     formulas, known = costs_computed(reading), _words_of_parts(tables)
     kept: list[dict[str, Any]] = []
-    parts, stay, sized, computed = [], [], [], []
+    parts, stay, sized, computed, theirs = [], [], [], [], []
     for i, line in enumerate(tables.get(QUOTATION_LINES.name, ())):
         item, unit = str(line.get("item") or f"line {i + 1}"), str(line.get("unit") or "")
+        if _named(line.values(), client):
+            theirs.append(item)
+            continue
         if PARTS_COST in formulas.get(i, ""):
             kept.append({**line, "computed": formulas[i]})
             continue
@@ -112,6 +150,8 @@ def _quoted_anew(reading: Reading, tables: dict[str, Any], source: str) -> Itera
             line.pop("unit_cost", None)
             computed.append(item)
         kept.append(line)
+    if theirs:
+        yield f"Quoting, not taken over, for they name the former client: {', '.join(theirs)}"
     told = [f"kept {', '.join(stay)}"] if stay else []
     if parts:
         anew = [] if any("computed" in line for line in kept) else [dict(PARTS_BY_THE_LIST)]

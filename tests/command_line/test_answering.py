@@ -203,7 +203,9 @@ def test_what_was_so_last_time_is_proposed_and_the_others_stand_behind_a_questio
     assert "tape 8 in" not in before and "1  tape 8 in" in listed  # once asked for
     assert "every 18 in, which a line wets of loam" in done.output
     assert "every 18 in: 3 (48 to 60 in wide), 2 (30)." in done.output
-    assert "\n38 gpm at 55 psi\n" in done.output  # 20 gal in 32 s: the numbers of liters
+    assert (
+        "\n38 gpm at 55 psi; dated today\n" in done.output
+    )  # 20 gal in 32 s: the numbers of liters
     rows = read_inputs(output).inputs.tables["Beds"]
     assert [(row["line"], row["laterals"]) for row in rows] == [
         ("tape 12 in", 3), ("tape 12 in", 3), ("tape 12 in", 2)

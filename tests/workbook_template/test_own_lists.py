@@ -100,6 +100,26 @@ def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -
     assert "type them anew: Drawing" in told
 
 
+def test_what_names_the_former_client_is_not_taken_over(former: Path, tmp_path: Path) -> None:
+    book = openpyxl.load_workbook(former)
+    sheet = book["Quoting"]
+    cells = [cell for row in sheet.iter_rows() for cell in row]
+    head = next(cell for cell in cells if cell.value == "Item")
+    for row, item in ((1, "Gate post for Brackwater"), (2, "Visit to the farm")):
+        for col, value in enumerate((item, 1, "visit", 60)):
+            sheet.cell(head.row + row, head.column + col, value)
+    for label, text in (("Client", "Brackwater Farm"), ("Terms of payment", "as Brackwater pays")):
+        label = next(cell for cell in cells if cell.value == label)
+        sheet.cell(label.row, label.column + 1, text)
+    book.save(tmp_path / "work.xlsx")
+    inputs, told = made(tmp_path / "next.xlsx", tmp_path / "work.xlsx", "--for", "consultant")
+    items = [row["item"] for row in inputs.tables["QuotationLines"]]
+    assert "Visit to the farm" in items
+    assert "Brackwater" not in str(inputs)
+    assert "not taken over, for they name the former client: Gate post for Brackwater" in told
+    assert "Not taken over, for it names the former client: Terms of payment" in told
+
+
 def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> None:
     """Taken over with the name of the cost, or with the cell on Quoting that shows it."""
     first = tmp_path / "first.xlsx"

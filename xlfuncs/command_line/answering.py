@@ -159,8 +159,8 @@ def ask(question: Question, refused: Callable[[str], str] = lambda answer: "") -
             click.echo(words, err=True)
             continue
         words, doubt = question.echo(answer) if answer and answer != echoed else ("", "")
-        if words:
-            click.echo(words, err=True)
+        if words:  # the day is on the sheet, to be typed over
+            click.echo(f"{words}; dated today" if question.dated else words, err=True)
         if not doubt:
             return str(answer)
         default, echoed, shown = answer, answer, f"({doubt})"

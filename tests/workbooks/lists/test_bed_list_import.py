@@ -203,6 +203,7 @@ def test_nameless_sums_are_known_for_what_they_are(tmp_path: Path) -> None:
         ("bed,length ft,tapes\nA,,4\nB,20,4\n", "Length of A is missing in line 2"),
         ("bed,length ft,tapes,no. of lines\nA,20,4,4\n", "Which column is Lines per bed"),
         ("bed,strip width,length ft\nA,2.5,20\n", "Strip width states no unit"),
+        ("bed,strip width,length ft\nA,4',20\nB,4,20\n", "would be 4 in in row 3, unlike"),
         ("bed,length (ft/in),tapes\nA,22.9,4\n", "may be 22.9 ft or feet and inches"),
         ("bed,length ft,tapes\nA,99999,4\n", "must be at most"),
         ("bed,length ft,tapes\nA,20,2.5\n", "whole number"),

@@ -91,6 +91,8 @@ def command(
     built = build(output, units, inputs, macros=excel, edition=person)
     if beds:  # what is to be done first, then how the list was read
         *answers, _ = answers_of(built.values, edition_named(person))  # the last: how much is wrong
+        if other:  # who planned the last garden finds the sets on Timer
+            answers = [line for line in answers if not line.startswith(("Sets", "Minutes"))]
         found = [f for f in check(output, built.values) if of_proposal(f)]
         click.echo("\n".join([*told(found, named=False, doubts=False), *answers]))
     click.echo("\n".join([*words, f"Workbook: {output}; begin at its sheet Start."]))

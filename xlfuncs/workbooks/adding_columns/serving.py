@@ -68,7 +68,7 @@ def serve(reading: Reading, name: str, dimension: str) -> Served | None:
         reading.ask((), f"{words} {', '.join(sorted(shown))}. Give them one.")
     unit = next(iter(shown), unit)
     texts = [cell for cell in reading.numbers(name) if isinstance(cell, str)]
-    plain = any(not any(c.isalpha() or c in "'\"′″%" for c in text) for text in texts)
+    plain = any(not any(c.isalpha() or c in "'\"′″’”%" for c in text) for text in texts)
     mark = reader.mark if any("," in text for text in texts) else "."
     return Served(header.place + 1, unit, mark=mark, typed=plain)
 

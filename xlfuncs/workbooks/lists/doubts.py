@@ -15,7 +15,7 @@ from xlfuncs.tables.headers import Header, of_another_kind
 from xlfuncs.units import SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists import values as of_cells
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
-from xlfuncs.workbooks.lists.lines import FileLine, ListFile, Measured
+from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_plain
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.numbers import doubted, several
 from xlfuncs.workbooks.lists.questions import LEAVE_OUT, OpenQuestions, Question
@@ -140,30 +140,31 @@ def _only_of(unit: str, system: str) -> bool:
 
 
 def _holds_plain_numbers(reading: Reading, name: str) -> bool:
-    for cell in reading.numbers(name):
-        bare = isinstance(cell, str) and not any(c.isalpha() or c in "'\"′″%" for c in cell)
-        if bare or (isinstance(cell, (int, float)) and not isinstance(cell, (bool, Measured))):
-            return True
-    return False
+    return any(map(is_plain, reading.numbers(name)))
 
 
 def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> None:
-    """Asks for a unit where a size would be odd, or every stated unit is of the other system."""
+    """Asks for a unit where a size would be odd, or every stated unit is of the other system; the
+    size of the middle bed or, among cells that state units, of any that does not."""
     name, column = header.column.name, header.column
-    if name not in reading.wanted.usual:
-        return
-    sizes = [v for row in reading.rows if isinstance(v := row.values.get(name), float)]
-    if not sizes:
+    beds = [(to_base(v, column.dimension, reading.system), row, is_plain(cell))
+            for row, cell in zip(reading.rows, reading.numbers(name), strict=False)
+            if isinstance(v := row.values.get(name), float)]  # fmt: skip
+    bare = [bed for bed in beds if bed[2]]
+    if name not in reading.wanted.usual or not bare:
         return
     low, high = reading.wanted.usual[name]
-    middle = to_base(median(sizes), column.dimension, reading.system)
-    if low <= middle <= high and not foreign:
+    size, of = median(size for size, *_ in beds), "for the middle bed"
+    if len(bare) < len(beds):
+        size, row, _ = max(bare, key=lambda bed: not low <= bed[0] <= high)
+        of = f"in row {row.line.number}, unlike the others"
+    if low <= size <= high and not foreign:
         return
-    number = middle / conversion(unit, column.dimension)[0]
+    number = size / conversion(unit, column.dimension)[0]
     units = [u for u in ("ft", "in", "m", "cm", "mm")
              if low <= number * conversion(u, column.dimension)[0] <= high]  # fmt: skip
-    shown = display(middle, column.dimension, reading.system, 3)
-    words = f"{column.header} states no unit and would be {shown} for the middle bed."
+    shown = display(size, column.dimension, reading.system, 3)
+    words = f"{column.header} states no unit and would be {shown} {of}."
     reading.ask(("units", name), f"{words} What is its unit?", units)
 
 

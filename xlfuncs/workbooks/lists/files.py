@@ -156,7 +156,7 @@ def _lines(
 
 # --- lists without columns, as typed on a phone: `Bed 3 - 48 ft x 30 in, 2 lines`, a line a bed
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+)?"
-_SIZE = rf"""{_NUMBER}\s*(?:[^\W\d_]{{1,6}}\.?|'|"|′|″)?(?:\s*\d+\s*(?:in|"|″))?"""
+_SIZE = rf"""{_NUMBER}\s*(?:[^\W\d_]{{1,6}}\.?|'|"|′|″|’|”)?(?:\s*\d+\s*(?:in|"|″|”))?"""
 _BED = re.compile(
     rf"\s*[-*•–·]?\s*(?P<name>\S.*?)\s*(?:[:–—=]|\s-|,|\s)\s*"
     rf"(?P<length>{_SIZE})\s*[x×*]\s*(?P<width>{_SIZE})\s*(?P<rest>.*)",

@@ -34,6 +34,13 @@ class Measured:
         return f"{self.value:.15g}{'' if self.unit == '%' else ' '}{self.unit}"
 
 
+def is_plain(cell: Any) -> bool:
+    """A number without a unit, also as text."""
+    if isinstance(cell, str):
+        return not any(c.isalpha() or c in "'\"′″’”%" for c in cell)
+    return isinstance(cell, (int, float)) and not isinstance(cell, (bool, Measured))
+
+
 def measured(cell: Any) -> tuple[str, ...]:
     """The figure of a cell and the unit behind it; () of another cell."""
     found = re.match(r"(-?\d[\d., ]*?) ?([^\d.,\s]\S*)$", str(cell))

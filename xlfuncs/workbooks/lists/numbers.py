@@ -25,7 +25,9 @@ _MONEY_SIGNS = re.compile(
 )
 _THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
-_BARE_INCHES = re.compile(r"""(\d+\s*(?:'|′|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I)
+_BARE_INCHES = re.compile(
+    r"""(\d+\s*(?:'|′|’|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I
+)
 
 
 class UnsettledError(XlfuncsError):
@@ -194,7 +196,7 @@ def several(typed: str, count: int) -> list[str]:
 def doubted(typed: str, values: Sequence[float]) -> str:
     """What is asked where values typed for rows have several units, or one is far above the rest,
     by a slip such as 180 for 18."""
-    begun = [re.search(r"[^\W\d_]+|['\"′″]", part) for part in several(typed, len(values))]
+    begun = [re.search(r"[^\W\d_]+|['\"′″’”]", part) for part in several(typed, len(values))]
     units, (*_, second, most) = {unit[0] for unit in begun if unit}, sorted(values)
     why = f"{most:g} is far above the rest. " if most > FAR_ABOVE * second else ""
     why = "Several units. " if len(units) > 1 else why
