@@ -130,6 +130,8 @@ def _ask_all(
                 _keep(raw, question, answer)
             elif question.later:
                 later.add(question.key)
+            else:
+                click.echo("Left open; nothing is made without it.", err=True)
             answered_all = answered_all and bool(answer or question.later)
             if path:
                 save(path, mapping_text(raw, (), {}).encode("utf-8"))

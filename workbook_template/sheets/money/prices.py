@@ -38,7 +38,7 @@ def write(book: Book) -> None:
     own = f"INDEX({read},ROW()-ROW($A${page.row + 1}),1)"
     counted = {"counted": f'IF({{part}}="","",IF({own}="ok","yes","no"))'}
     page.table(
-        PRICES, COMPUTED | counted, spare=12,
+        PRICES, counted | COMPUTED, spare=12,
         widths={"part": 28, "source": 30, "note": 14, "currency": 9, "age": 15, "bought": 18},
         grouped=("shortest_life", "likely_life", "longest_life", "note"),
     )  # fmt: skip

@@ -82,8 +82,8 @@ def _needs(book: Book, page: Page) -> Place:
 def _bought(book: Book, page: Page, needs: Place) -> Place:
     needed = needs.with_headers("part", "joined")
     bought = call(
-        "PURCHASE_LIST", needed, book.up_to(PRICES, "date"), "plan_date", book.span(ALREADY_HAVE),
-        book.span(ORDERS), old_after="old_after", counted=book.column("Prices", "counted"),
+        "PURCHASE_LIST", needed, book.up_to(PRICES, "counted"), "plan_date",
+        book.span(ALREADY_HAVE), book.span(ORDERS), old_after="old_after",
     )  # fmt: skip
     prices = book.column("Prices", "price")
     ready = f'AND(COUNT(needed_number)>0,plan_date<>"",COUNT({prices})>0)'

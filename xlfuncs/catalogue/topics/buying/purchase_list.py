@@ -31,7 +31,8 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
             "[packs=1]: number, >0, column pack: Pieces in a pack",
             Arg.of("roll_lengths: length, >=0, <=100000, column roll_length: Length of"
                    " a roll; blank for a pack", default=0),
-            "from_packs tax=taxes delivery=deliveries shop=shops"),
+            "from_packs tax=taxes delivery=deliveries shop=shops",
+            "[counted=yes]: flag, selects: Whether the offer counts; others are not even read"),
         "plan_date: date: Date of the plan, against which prices are old",
         table("stock", "What is in store already", ALREADY_HAVE,
             "[stock_parts=]: text, column part: Part",
@@ -48,8 +49,6 @@ from xlfuncs.tables.money.prices import ALREADY_HAVE, NEEDS, ORDERS, PRICES
         "[old_after=365]: days, >=1, <=10000: Age from which a price is old (default 365, common"
         " practice)",
         "[time_limit=5 s]: seconds, >0, <=600 s: Longest search for the whole list",
-        "[counted=yes]: flag, selects, of offers: Whether each offer counts; others are not even"
-        " read",
     ),
     source=DEFINITION.at("least price, delivery and tax together; each rounded to the cent"),
     examples=("PURCHASE_LIST(A1:D40, Prices!A1:K60, DATE(2026,2,15))",),
