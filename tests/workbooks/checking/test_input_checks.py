@@ -317,5 +317,5 @@ def test_the_invented_farm_has_only_the_slip_that_it_shows(system: str) -> None:
     # What the sheets warn of by themselves (the list Checks) is said too, each once.
     assert [f.sheet for f in findings if f.kind == "doubtful"] == ["Prices"]
     old = [f for f in findings if "the price is old" in f.words]
-    assert [(f.sheet, f.column) for f in old] == [("Prices", 17)]  # behind Bought
+    assert [(f.sheet, f.column) for f in old] == [("Prices", 18)]  # behind Counted and Bought
     assert sum("South 4: " in f.words for f in findings) == 1  # and once among the examples
