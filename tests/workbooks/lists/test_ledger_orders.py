@@ -230,7 +230,7 @@ def test_what_is_sold_by_length_is_no_piece(
 
 @pytest.mark.parametrize("words", [
     "Carriage", "Livraison", "Frais de port", "Delivery", "Verzending", "Versand", "Porto",
-    "Spese di spedizione", "Gastos de envío", "Vracht",
+    "Spese di spedizione", "Gastos de envío", "Vracht", "Lieferung",
 ])  # fmt: skip
 @pytest.mark.parametrize("number", ["No commande", "Ordernr", "Tax invoice", "Number"])
 def test_delivery_of_an_order_is_no_piece(tmp_path: Path, words: str, number: str) -> None:
@@ -248,6 +248,13 @@ def test_a_tax_as_a_line_is_tax(tmp_path: Path) -> None:
         "2023-03-02,2023-01-01 - 2023-02-28,Utility users tax 5%,,1.50\n",
         values={"kind": "water"})  # fmt: skip
     assert paid(result) == [(30.00, None), (1.50, 1.50)]
+
+
+@pytest.mark.parametrize("article", ["Steuergerät 8 Stationen", "Steuerkabel", "Steuerventil"])
+def test_what_controls_water_is_no_tax(tmp_path: Path, article: str) -> None:
+    text = f"Beleg;Datum;Artikel;Menge;Gesamtpreis\nL1;29.12.2023;{article};1;189,00\n"
+    entries = read(tmp_path, text + "L1;29.12.2023;Regner;12;178,80\n").entries
+    assert [(e["item"], e["amount"]) for e in entries] == [(article, 189.0), ("Regner", 178.8)]
 
 
 def test_codes_of_papers_are_no_kinds(tmp_path: Path) -> None:
