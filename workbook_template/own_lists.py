@@ -38,25 +38,10 @@ PARTS_NAMED = {
 }  # fmt: skip
 _WORD = re.compile(r"[^\W\d_]{3,}")
 # Words in a client's name that many lines have; a former client's other words may not go on.
-_OF_MANY = {
-    "family",
-    "farm",
-    "farms",
-    "garden",
-    "gardens",
-    "market",
-    "house",
-    "school",
-    "the",
-    "and",
-    "grower",
-    "growers",
-    "field",
-    "fields",
-    "invented",
-    "example",
-    "sample",
-}
+_OF_MANY = frozenset((
+    "family", "farm", "farms", "garden", "gardens", "market", "house", "school", "the", "and",
+    "grower", "growers", "field", "fields", "invented", "example", "sample",
+))  # fmt: skip
 _ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 

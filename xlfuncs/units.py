@@ -57,9 +57,13 @@ _KEPT = Path(__file__).with_name("unit_factors.json")
 _FRACTIONS = {"½": " 1/2", "¼": " 1/4", "¾": " 3/4", "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8"}
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+\.?\d*(?:e[-+]?\d+)?|\.\d+(?:e[-+]?\d+)?)"
 _UNIT = r"(?:[^\d\s.,]|\s(?!\s*[\d.])|(?<=/)\d+\s*ft\b|(?<=[a-z])[23]\b)*"  # gpm/100 ft, m2
-_DRAWN = re.compile(r"(?<=['′’])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
+# As people write feet and inches: typed, printed, and as a word processor makes of the typed ones.
+FOOT_MARKS, INCH_MARKS = "'′’", '"″”'
+_DRAWN = re.compile(rf"(?<=[{FOOT_MARKS}])\s*-\s*(?=\d)|(?<=ft)-(?=\d)", re.I)  # 22'-9" as on plans
 _SHORTENED = re.compile(r"(?<=[a-z])\.(?=\s|$)", re.I)  # 22 ft. 9 in.
-_INCHES = re.compile(r"(?:ft|feet|foot|['′’])\s*(\d+(?:\.\d*)?)(?![\d./])", re.I)  # beside feet
+_INCHES = re.compile(  # beside feet
+    rf"(?:ft|feet|foot|[{FOOT_MARKS}])\s*(\d+(?:\.\d*)?)(?![\d./])", re.I
+)
 _CLOCK = re.compile(r"([01]?\d|2[0-4]):([0-5]\d)(?::00)?")  # 04:30, as timers show it
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*({_UNIT})", re.I)
 

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from functools import partial
 from typing import Any
 
-from xlfuncs.catalogue.argument_columns import by_kind
 from xlfuncs.catalogue.arguments import as_argument, doubt_of_argument, is_blank, read_one
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG, GivenTable, Said, column_of
 from xlfuncs.catalogue.parts_of_a_declaration import Arg
@@ -42,20 +41,23 @@ def check_cells(table: GivenTable) -> Iterator[Said]:
     rows = [*table.rows()]
     known: dict[str, list[list[tuple[str, str]]]] = {}  # of columns where there is a word
     for name in table.places:
-        values = table.column(name)
-        arg, keys = as_argument(table.table[name]), by_kind(values)
+        arg = as_argument(table.table[name])
         free = arg.kind == "text" and not arg.choices  # nothing is said of a text there
-        said = {key: [*words_on_cell(table.table[name], value, table.system)]
-                for key, value in dict(zip(keys, values, strict=True)).items()
-                if not (free and value.__class__ is str and value.strip())}  # fmt: skip
-        if any(said.values()):
-            known[name] = [said.get(key, []) for key in keys]
+        said = table.of_each(name, partial(_words_on, table.table[name], table.system, free))
+        if any(said):
+            known[name] = said
     for i, row in enumerate(rows if known else ()):
         for name, words_of in known.items():
             for kind, words in words_of[i]:
                 # thin tape is called by its bore
                 if name != "inside_diameter" or kind == WRONG or row.text("kind") != "tape":
                     yield Said(kind, table.table.name, row, name, words)
+
+
+def _words_on(column: Column, system: str, free: bool, value: Any) -> list[tuple[str, str]]:
+    if free and value.__class__ is str and value.strip():
+        return []
+    return [*words_on_cell(column, value, system)]
 
 
 def unreadable_rows(table: GivenTable) -> dict[int, str]:

@@ -12,7 +12,7 @@ from xlfuncs.tables.columns import Column, Table
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.units import DIMENSIONS, conversion
 from xlfuncs.workbooks.lists.doubts import Reading
-from xlfuncs.workbooks.lists.lines import Measured
+from xlfuncs.workbooks.lists.lines import Measured, is_plain
 from xlfuncs.workbooks.lists.mapping import ALIASES
 from xlfuncs.xlsx.contents import CellValue
 
@@ -68,7 +68,7 @@ def serve(reading: Reading, name: str, dimension: str) -> Served | None:
         reading.ask((), f"{words} {', '.join(sorted(shown))}. Give them one.")
     unit = next(iter(shown), unit)
     texts = [cell for cell in reading.numbers(name) if isinstance(cell, str)]
-    plain = any(not any(c.isalpha() or c in "'\"′″’”%" for c in text) for text in texts)
+    plain = any(map(is_plain, texts))
     mark = reader.mark if any("," in text for text in texts) else "."
     return Served(header.place + 1, unit, mark=mark, typed=plain)
 

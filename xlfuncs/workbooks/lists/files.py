@@ -13,6 +13,7 @@ from itertools import islice
 from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
+from xlfuncs.units import FOOT_MARKS, INCH_MARKS
 from xlfuncs.workbooks.lists.headers import SEARCHED_LINES, HeadingLines, Wanted, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, tidy
 from xlfuncs.workbooks.lists.mapping import ListMapping
@@ -156,7 +157,8 @@ def _lines(
 
 # --- lists without columns, as typed on a phone: `Bed 3 - 48 ft x 30 in, 2 lines`, a line a bed
 _NUMBER = r"\d+(?:[.,]\d+)?(?:\s+\d+/\d+)?"
-_SIZE = rf"""{_NUMBER}\s*(?:[^\W\d_]{{1,6}}\.?|'|"|′|″|’|”)?(?:\s*\d+\s*(?:in|"|″|”))?"""
+_UNIT = rf"(?:[^\W\d_]{{1,6}}\.?|[{FOOT_MARKS}{INCH_MARKS}])"
+_SIZE = rf"{_NUMBER}\s*{_UNIT}?(?:\s*\d+\s*(?:in|[{INCH_MARKS}]))?"
 _BED = re.compile(
     rf"\s*[-*•–·]?\s*(?P<name>\S.*?)\s*(?:[:–—=]|\s-|,|\s)\s*"
     rf"(?P<length>{_SIZE})\s*[x×*]\s*(?P<width>{_SIZE})\s*(?P<rest>.*)",

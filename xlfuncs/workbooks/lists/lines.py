@@ -11,6 +11,7 @@ import numpy as np
 
 from xlfuncs.tables.header_words import UnreadableError
 from xlfuncs.tables.headers import unit_in
+from xlfuncs.units import FOOT_MARKS, INCH_MARKS
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_mark, read_number
 from xlfuncs.workbooks.lists.questions import Question
 
@@ -37,7 +38,7 @@ class Measured:
 def is_plain(cell: Any) -> bool:
     """A number without a unit, also as text."""
     if isinstance(cell, str):
-        return not any(c.isalpha() or c in "'\"′″’”%" for c in cell)
+        return not any(c.isalpha() or c in f"{FOOT_MARKS}{INCH_MARKS}%" for c in cell)
     return isinstance(cell, (int, float)) and not isinstance(cell, (bool, Measured))
 
 

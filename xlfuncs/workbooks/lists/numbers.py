@@ -13,6 +13,7 @@ from pathlib import Path
 
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.header_words import DATE_ORDERS, UnreadableError, date_evidence
+from xlfuncs.units import FOOT_MARKS, INCH_MARKS
 from xlfuncs.workbooks.lists.questions import Question
 
 Located = tuple[int, str]  # line number and text
@@ -26,7 +27,7 @@ _MONEY_SIGNS = re.compile(
 _THOUSANDS_BLANK = re.compile(r"(?<![\d.,])(\d{1,3})((?: \d{3})+)(?!\d)")
 _FEET_INCHES = re.compile(r"(\d+)\s*[-\s]\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?|\d+/\d+)")
 _BARE_INCHES = re.compile(
-    r"""(\d+\s*(?:'|′|’|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I
+    rf"""(\d+\s*(?:[{FOOT_MARKS}]|ft\.?|feet))\s*(\d+(?:\.\d+)?(?:\s+\d+/\d+)?)""", re.I
 )
 
 
@@ -196,7 +197,8 @@ def several(typed: str, count: int) -> list[str]:
 def doubted(typed: str, values: Sequence[float]) -> str:
     """What is asked where values typed for rows have several units, or one is far above the rest,
     by a slip such as 180 for 18."""
-    begun = [re.search(r"[^\W\d_]+|['\"′″’”]", part) for part in several(typed, len(values))]
+    begun = map(re.compile(rf"[^\W\d_]+|[{FOOT_MARKS}{INCH_MARKS}]").search,
+                several(typed, len(values)))  # fmt: skip
     units, (*_, second, most) = {unit[0] for unit in begun if unit}, sorted(values)
     why = f"{most:g} is far above the rest. " if most > FAR_ABOVE * second else ""
     why = "Several units. " if len(units) > 1 else why

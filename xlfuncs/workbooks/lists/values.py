@@ -136,8 +136,9 @@ def wetted_widths(system: str, soil: str) -> str:
 
 def lines_proposed(system: str, soil: str, fault: Callable[[str], str]) -> dict[str, str]:
     """The lines by what one wets, and why, where the soil and the widths of the beds are known."""
-    every = f"every {_wetted(system).get(soil, '')}"
-    if soil not in _wetted(system) or fault(every):
+    widths = _wetted(system)
+    every = f"every {widths.get(soil, '')}"
+    if soil not in widths or fault(every):
         return {}
     return {"default": every, "proposed": f"which a line wets of {soil}"}
 
