@@ -21,27 +21,32 @@ FAULTS = {"dry gaps": "dry gaps in {}", "water ponds": "water ponds on {}"}  # a
 
 def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: str) -> Question:
     """The question for the line with the flow and spacing of each, and what LINE_ADVICE says of it
-    in a soil; Enter takes the `last` one, else the one advised, if it suits."""
+    in a soil; Enter takes the `last` one, else the one advised, if it suits or the lines are one's
+    own, of another workbook."""
     lines = {str(row["line"]): _line(row, system) for row in start.tables[LINES.name]}
     told = {name: f"{display(flow, 'emitter_flow', system, 2)} every"
                   f" {display(apart, 'width', system, 3)}"
             for name, (apart, flow) in lines.items() if apart and flow}  # fmt: skip
     ground = next((row for row in start.tables[SOILS.name] if row.get("soil") == soil), {})
     wide, intake = (_number(SOILS, ground, name, system) for name in ("wetted_width", "intake_low"))
-    default = ""
+    default, proposed, words, suits = "", "", asked.words, f"suits {soil}"
     if told and wide:
         apart, flow = np.array([lines[name] for name in told]).T
         advised = functions()["LINE_ADVICE"].compute(apart, flow, wide, intake or np.inf)
-        for name, advice, reason in zip(told, *advised[2:], strict=True):
-            fault = next((words for sign, words in FAULTS.items() if sign in reason), "")
-            best = advice == "recommended"
-            told[name] += f", {(fault or 'suits {}').format(soil)}"
-            told[name] += ", the least of these" if best and fault else ""
-            default = name if best and intake and not fault else default
-    suits = f"suits {soil}"
-    proposed = f"{suits}, as last time" if told.get(last, "").endswith(suits) else ""
-    return replace(asked, samples=tuple(told.get(c, "") for c in asked.choices),
-                   default=last if proposed else default, proposed=proposed)  # fmt: skip
+        faults = [next((words for sign, words in FAULTS.items() if sign in reason), "").format(soil)
+                  for reason in advised[3]]  # fmt: skip
+        alike = len({*faults}) == 1 and faults[0]
+        for name, advice, fault in zip(told, advised[2], faults, strict=True):
+            told[name] += "" if alike else f", {fault or suits}"
+            if advice == "recommended":
+                told[name] += ", the least of these" if fault else ""
+                default = name if intake and (last or not fault) else ""
+                proposed = (f"{fault}, least with this" if fault else suits) if last else ""
+        words += f" With each, {alike}." if alike else ""
+    if told.get(last, "").endswith(suits):
+        default, proposed = last, f"{suits}, as last time"
+    return replace(asked, words=words, samples=tuple(told.get(c, "") for c in asked.choices),
+                   default=default, proposed=proposed)  # fmt: skip
 
 
 def _line(row: Mapping[str, Any], system: str) -> tuple[float, float]:

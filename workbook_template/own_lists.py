@@ -1,7 +1,7 @@
 """What goes from one garden's workbook into the next: the lists and ways of the one who plans."""
 
 import re
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from workbook_template.kit.declared import ALL, EDITIONS
 from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
+from xlfuncs.tables.garden.head_assembly import HEAD_PARTS
 from xlfuncs.tables.money.prices import ORDERS
 from xlfuncs.tables.money.quotation import QUOTATION_LINES, is_optional
 from xlfuncs.workbooks.our_tables.read_inputs import Inputs, Reading, read_inputs
@@ -22,6 +23,7 @@ SETTINGS_KEPT = (
     "tax_rate", "weekly_depth",
 )  # fmt: skip
 TERMS = ("prepared_by", "validity_days", "payment")  # which the client reads
+REMARKS = ("note", "source", "why")  # of a row, which no other cell rests on
 PARTS_COST = "cost_of_parts"  # a name in a formula for the cost of the parts, which is kept
 TABLES_KEPT = (
     *(table.name for table in TABLES if table.begins == "all"),
@@ -47,7 +49,8 @@ _ENDS = re.compile(r"[,;:(+&/–]|\b(?:with|and|for|of|to|in|on|at|from)\b")
 
 class OwnLists(NamedTuple):
     """Of another workbook: its lists and ways, what is to be looked at, its system of units and
-    edition, the hours of labor for each of its beds, its soil, the line if all have one."""
+    edition, the hours of labor for each of its beds, its soil, the line if all have one, the
+    settings that name the former client, which stay behind."""
 
     inputs: Inputs | None = None
     words: Sequence[str] = ()
@@ -56,6 +59,13 @@ class OwnLists(NamedTuple):
     hours_a_bed: float = 0.0
     soil: str = ""
     line: str = ""
+    left_behind: Sequence[str] = ()
+
+    def not_taken_over(self, given: Container[str]) -> list[str]:
+        """In words, what stays behind and is not `given` anew."""
+        headers = [s.header for s in SETTINGS if s.name in self.left_behind and s.name not in given]
+        told = f"Not taken over, for it names the former client: {', '.join(headers)}"
+        return [told] if headers else []
 
 
 def own_lists(source: Path) -> OwnLists:
@@ -73,10 +83,9 @@ def own_lists(source: Path) -> OwnLists:
     named = [name for name, value in settings.items() if _named([value], client)]
     for name in named:
         del settings[name]
-    words = [*_quoted_anew(reading, tables, source.name, client)]
-    if named:
-        headers = ", ".join(s.header for s in SETTINGS if s.name in named)
-        words.append(f"Not taken over, for it names the former client: {headers}")
+    words = [*_quoted_anew(reading, tables, source.name, client), *_remarks_cleared(tables, client)]
+    if parts := [str(row["part"]) for row in tables.get(HEAD_PARTS.name, ()) if row.get("part")]:
+        words.append(f"Supply: kept {', '.join(parts)}; clear what this client has not")
     words += _terms_kept(settings, source.name)
     hours, laid = before.get("labour_hours"), {str(bed.get("line") or "") for bed in beds}
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
@@ -84,12 +93,25 @@ def own_lists(source: Path) -> OwnLists:
     edition = person if person in EDITIONS else ALL
     laid_last = str(before.get("soil") or ""), laid.pop() if len(laid) == 1 else ""
     lists = Inputs(settings, tables)
-    return OwnLists(lists, words, reading.marks.system, edition, each, *laid_last)
+    return OwnLists(lists, words, reading.marks.system, edition, each, *laid_last, named)
 
 
 def _named(texts: Iterable[Any], client: Collection[str]) -> bool:
     return any(word in client for text in texts if isinstance(text, str)
                for word in _WORD.findall(text.lower()))  # fmt: skip
+
+
+def _remarks_cleared(tables: dict[str, Any], client: Collection[str]) -> Iterator[str]:
+    """Takes out the remarks that name the former client, and says how many."""
+    cleared = 0
+    for name in tables.keys() - {QUOTATION_LINES.name}:
+        rows = [{column: value for column, value in row.items()
+                 if not (column in REMARKS and _named([value], client))}
+                for row in tables[name]]  # fmt: skip
+        cleared += sum(len(a) - len(b) for a, b in zip(tables[name], rows, strict=True))
+        tables[name] = rows
+    if cleared:
+        yield f"Notes that name the former client, taken out: {cleared}"
 
 
 def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:

@@ -111,6 +111,10 @@ def test_what_names_the_former_client_is_not_taken_over(former: Path, tmp_path: 
     for label, text in (("Client", "Brackwater Farm"), ("Terms of payment", "as Brackwater pays")):
         label = next(cell for cell in cells if cell.value == label)
         sheet.cell(label.row, label.column + 1, text)
+    cells = [cell for row in book["Supply"].iter_rows() for cell in row]
+    part = next(cell for cell in cells if cell.value == "hose splitter")
+    note = next(c for c in cells if c.value == "Note" and c.row == part.row - 1)
+    book["Supply"].cell(part.row, note.column, "Brackwater stock")
     book.save(tmp_path / "work.xlsx")
     inputs, told = made(tmp_path / "next.xlsx", tmp_path / "work.xlsx", "--for", "consultant")
     items = [row["item"] for row in inputs.tables["QuotationLines"]]
@@ -118,6 +122,8 @@ def test_what_names_the_former_client_is_not_taken_over(former: Path, tmp_path: 
     assert "Brackwater" not in str(inputs)
     assert "not taken over, for they name the former client: Gate post for Brackwater" in told
     assert "Not taken over, for it names the former client: Terms of payment" in told
+    assert "Notes that name the former client, taken out: 1\n" in told
+    assert "Supply: kept hose splitter, " in told
 
 
 def test_the_cost_of_the_parts_is_computed_in_each_garden(tmp_path: Path) -> None:

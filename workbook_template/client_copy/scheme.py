@@ -187,7 +187,7 @@ class Conclusion:
         return self.near >= FOUND
 
     def __str__(self) -> str:
-        odds = f"to a point {_one_in(self.near)}, by chance {_one_in(self.blind)}"
+        odds = f"within a point {_one_in(self.near)}, blindly {_one_in(self.blind)}"
         who, times = f"{self.who} ({self.prices} prices)", self.near / self.blind
         if self.found:
             told = f"WARNING: your markup can be found from this copy: {who} guesses it {odds}"

@@ -111,7 +111,8 @@ def _ask_all(
     table: Table,
 ) -> bool:  # fmt: skip
     """Puts the questions that can be answered here, and keeps each answer in the file at once, for
-    a sitting may be broken off; False where one is left open that must not."""
+    a sitting may be broken off; False where one is left open that must not. Those after one that
+    takes a column which they offer too wait until the list is read again."""
     answered_all = True
 
     def refused(answer: str) -> str:
@@ -124,7 +125,7 @@ def _ask_all(
             return str(error)
         return ""
 
-    for question in questions:
+    for i, question in enumerate(questions):
         if question.key:
             if answer := ask(question, refused):
                 _keep(raw, question, answer)
@@ -135,6 +136,10 @@ def _ask_all(
             answered_all = answered_all and bool(answer or question.later)
             if path:
                 save(path, mapping_text(raw, (), {}).encode("utf-8"))
+            if answer in question.choices and any(
+                    later.key[:1] == ("columns",) and answer in later.choices
+                    for later in questions[i + 1 :]):  # fmt: skip
+                break
     return answered_all
 
 

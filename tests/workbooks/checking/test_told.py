@@ -50,7 +50,7 @@ def test_examples_of_a_workbook_from_another_are_only_counted() -> None:
     used = [Finding("note", sheet, 1, 1, f"2 invented examples are in use: {names}")
             for sheet, names in (("Lines", "tape, tube"), ("Supply", "tap, timer"))]  # fmt: skip
     used.append(Finding("note", "Lines", 1, 1, "5 invented examples are not used: tape"))
-    wanted = ["Invented, in use: Lines 2 (at A1), Supply 2 (at A1)"]
+    wanted = ["Invented, in use: 2 on Lines (from A1), 2 on Supply (from A1)"]
     rows = [Finding("doubtful", "Beds", row, 16, f"B{row}: gets {row} min of valve 4")
             for row in (5, 6)]  # fmt: skip
     same = ["Doubtful:", "  Beds!P5 and 1 more: gets 5 min of valve 4"]

@@ -76,7 +76,7 @@ def command(
     units, person = units or system, person or last.edition
     if lists and units != system:
         lists = converted(lists, system, units)
-    inputs = starting_inputs(units, lists=lists, person=person)
+    inputs, terms = starting_inputs(units, lists=lists, person=person), {}
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
         open_in = partial(questions, person=person, system=units, start=inputs, last=last)
@@ -86,6 +86,7 @@ def command(
         inputs, told_of = planned(reading, given, inputs, lists, (farm, units, person))
         inputs = replace(inputs, settings={**inputs.settings, **terms})
         words += [*told_of, *assumed]
+    words = [*last.not_taken_over(terms), *words]
     if output.exists() and (kept := save(output, output.read_bytes(), backup=True)):
         words.append(f"The old file: {kept.name}")
     built = build(output, units, inputs, macros=excel, edition=person)

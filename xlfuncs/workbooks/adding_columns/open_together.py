@@ -11,7 +11,8 @@ from xlfuncs.tables.header_words import plain
 from xlfuncs.units import DIMENSIONS, from_base
 from xlfuncs.workbooks.adding_columns import basis
 from xlfuncs.workbooks.adding_columns.settings_sheet import Settings, lay_out
-from xlfuncs.workbooks.lists.doubts import Reading, spare_headings
+from xlfuncs.workbooks.lists.doubts import Reading
+from xlfuncs.workbooks.lists.missing import spare_headings
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.sheets import Grid
 from xlfuncs.workbooks.our_tables.read_inputs import SETTINGS_SHEET

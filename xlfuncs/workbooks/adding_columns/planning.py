@@ -30,8 +30,8 @@ from xlfuncs.workbooks.adding_columns.settings_sheet import SettingsWriter, is_b
 from xlfuncs.workbooks.adding_columns.wanted import functions_of, read_by, sheet_of_list, wanted_by
 from xlfuncs.workbooks.adding_columns.working_sheet import KEYS, WorkingSheet
 from xlfuncs.workbooks.lists.bed_list_import import ask_about_flags
-from xlfuncs.workbooks.lists.doubts import ask_missing
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.missing import ask_missing
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_lines
 from xlfuncs.workbooks.lists.sheets import as_lines

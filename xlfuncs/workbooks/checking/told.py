@@ -31,7 +31,7 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
             if f not in there and (f.kind == WRONG or (f.sheet, f.row) not in rows)]  # fmt: skip
     lines = _below("Invented, in use, to be typed over:", map(_examples, used))
     if used and not named:
-        counts = (_examples(f).partition(":")[0] for f in used)
+        counts = (f"{_count(f)} on {f.sheet} (from {cell_name(f.row, f.column)})" for f in used)
         lines = [f"Invented, in use: {', '.join(counts)}"]
     standing_in = [f for f in rest if STANDS_IN in f.words]
     needed = (f for f in blank if not waits(f))
@@ -41,7 +41,9 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
         said = [f for f in rest if f.kind == kind and f not in there]
         if kind == DOUBTFUL and said and not doubts:
             by_sheet = Counter(f.sheet for f in said).items()
-            lines.append(f"Doubtful, named by check: {', '.join(f'{s} {n}' for s, n in by_sheet)}")
+            lines.append(
+                f"Doubtful: {', '.join(f'{n} on {s}' for s, n in by_sheet)} (check names them)"
+            )
             continue
         lines += _below(title, _repeated(said, _QUOTED if named else _FIGURES))
     if named and (words := ", ".join(map(_unused, left))):
@@ -56,6 +58,10 @@ def _examples(finding: Finding) -> str:
     more = names.count(", ") + 1 - len(first)
     of = f"{finding.sheet} {number} (at {cell_name(finding.row, finding.column)})"
     return f"{of}: {', '.join(first)}{f' and {more} more' if more else ''}"
+
+
+def _count(finding: Finding) -> str:
+    return finding.words.partition(EXAMPLES_USED)[0]
 
 
 def _unused(finding: Finding) -> str:

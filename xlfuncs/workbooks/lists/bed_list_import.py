@@ -9,9 +9,10 @@ from typing import Any
 
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.header_words import RESTING, crop_of, flag_of, nearest_crops, plain
-from xlfuncs.workbooks.lists.doubts import NUMBERED, ListRow, Reading, ask_missing
+from xlfuncs.workbooks.lists.doubts import ListRow, Reading
 from xlfuncs.workbooks.lists.headers import Wanted
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.missing import NUMBERED, ask_missing
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.reader import read_list
 

@@ -16,19 +16,12 @@ from xlfuncs.errors import InputError
 from xlfuncs.tables.columns import Table
 from xlfuncs.tables.header_words import plain
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.lists.doubts import (
-    NUMBERED,
-    ListRow,
-    Reading,
-    by_width,
-    system_of,
-    tell_units,
-    values_for,
-)
+from xlfuncs.workbooks.lists.doubts import ListRow, Reading, system_of, tell_units
 from xlfuncs.workbooks.lists.files import read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, find_headings
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
+from xlfuncs.workbooks.lists.missing import NUMBERED, by_width, values_for
 from xlfuncs.workbooks.lists.numbers import UnsettledError, cell_numbers, date_order, decimal_mark
 from xlfuncs.workbooks.lists.questions import Question
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of, read_headings

@@ -1,0 +1,162 @@
+"""What a list does not say: columns and values that are missing, and how they may be typed."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+from typing import Any
+
+from xlfuncs.errors import InputError
+from xlfuncs.tables.columns import Column
+from xlfuncs.tables.header_words import names_crops, plain
+from xlfuncs.tables.headers import Header, of_another_kind
+from xlfuncs.workbooks.lists import values as of_cells
+from xlfuncs.workbooks.lists.doubts import ListRow, Reading
+from xlfuncs.workbooks.lists.headers import is_number
+from xlfuncs.workbooks.lists.lines import FileLine
+from xlfuncs.workbooks.lists.numbers import doubted, several
+from xlfuncs.workbooks.lists.questions import LEAVE_OUT
+
+_FAR = {"us": "10, 14, 18 ft", "metric": "10, 14, 18 m"}
+_EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
+MOST_SHOWN = 6  # of the values of rows, one by one; else the first and last
+NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbered
+
+
+def ask_missing(reading: Reading, count: int) -> None:
+    """Asks for required columns and values, and for what is named elsewhere; `count` rows are on
+    the list."""
+    first = reading.wanted.table.columns[0].name
+    for column in reading.wanted.table.columns:
+        names = reading.wanted.names.get(column.name, ())
+        asked = any(q.key[1:] == (column.name,) for q in reading.questions)
+        if not (column.required or names) or not count or asked:
+            continue
+        rows = [row for row in reading.rows if column.name not in row.values]
+        lines = [row.line.number for row in rows]
+        key = column.name == first
+        if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
+            meaning = column.help[0].lower() + column.help[1:].rstrip(".")
+            also = f'"{NUMBERED}" to number them' if key else "one for all beds"
+            if number := is_number(column):
+                far = column.name == "distance"
+                also += f"{' (fed from one place)' * far}, or one for each: "
+                also += _FAR[reading.system] if far else "2, 3, 2"
+            if column.name == "laterals":
+                every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
+                soil = str(reading.mapping.settings.get("soil", ""))
+                also += f"{every}. {of_cells.wetted_widths(reading.system, soil)}"
+            spare = list(reading.unused.values()) if key else spare_headings(reading, column)
+            if names:
+                words = (
+                    f"{column.header}: {meaning.partition(', by its name')[0]}? One for all beds"
+                )
+                words += f", or the column that says it: {', '.join(spare)}" if spare else ""
+                reading.ask(("values", column.name), f"{words}.", names)
+                continue
+            of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
+            words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
+            checked = _checked(reading, column, rows) if number else {}
+            if column.name == "laterals" and every:
+                checked |= (
+                    {"default": spare[0], "proposed": "the one column left that counts"}
+                    if len(spare) == 1
+                    else {}
+                    if spare
+                    else of_cells.lines_proposed(reading.system, soil, checked["fault"])
+                )
+            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
+                        **checked)  # fmt: skip
+        elif lines and column.required and not reading.wanted.follows:
+            listed = ", ".join(map(str, lines))
+            named = [str(row.values.get(first)) for row in rows if first in row.values]
+            of = f" of {', '.join(named)}" if named else ""
+            words = f"{column.header}{of} is missing in line {listed}."
+            if not is_number(column):
+                reading.ask(("leave_out",), words, (listed,))
+                continue
+            each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
+            reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
+                        instead=column.name, number=True,
+                        **_checked(reading, column, rows))  # fmt: skip
+
+
+def values_for(
+    reading: Reading, column: Column, typed: object, rows: Sequence[ListRow]
+) -> list[Any]:
+    """The values of "10, 14, 18 ft" or "every 18 in", one for each of the rows, or one for all;
+    each has the unit of the last, or that of its heading. InputError says what is wrong."""
+    header = next(iter(reading.headers.get(column.name, ())), Header(0, column.name, column))
+    if across := by_width(reading, column, typed, rows):
+        return [float(lines) for lines, _ in across]
+    count = len(rows) if is_number(column) else 1
+    *others, last = several(str(typed).strip(), count) if count > 1 else [typed]
+    behind = partial(re.sub, r"^[-+.,\d\s]+", "")  # the number: the unit
+    parts = [*(part if behind(part) else f"{part} {behind(last)}" for part in others), last]
+    if others and len(parts) != count:
+        last = min(len(parts), count) - 1
+        at = f"they end at {_names(reading, rows)[last]} with {str(parts[last]).strip()}"
+        at += f"; {parts[count]} is left over" if len(parts) > count else ""
+        raise InputError(column.name, f"{len(parts)} values for {count} rows: {at}")
+    header = replace(header, place=0)
+    return [reading.reader.read((header,), FileLine(0, (part,))) for part in parts]
+
+
+def by_width(
+    reading: Reading, column: Column, typed: object, rows: Sequence[ListRow]
+) -> list[tuple[int, float]]:
+    """Lines and width of each bed where a rule gives the lines; formulas that follow have none."""
+    if column.name != "laterals" or reading.wanted.follows:
+        return []
+    return of_cells.lines_by_width(reading.reader, str(typed), [row.values for row in rows])
+
+
+def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[str, Any]:
+    """What says what is wrong with values typed for the rows, and what repeats them bed by bed."""
+
+    def read(typed: str) -> list[Any]:
+        heading = plain(typed) in map(plain, reading.headings)  # or its letters
+        left_out = heading or bool(re.fullmatch("[A-Z]{1,3}", typed)) or typed.startswith(LEAVE_OUT)
+        return [] if left_out else values_for(reading, column, typed, rows)
+
+    def fault(typed: str) -> str:
+        try:
+            read(typed)
+        except InputError as error:
+            return f"{typed!r}: {error.message}."
+        return ""
+
+    def echo(typed: str) -> tuple[str, str]:
+        values, names = read(typed), _names(reading, rows)
+        if len({*values}) < 2 or by_width(reading, column, typed, rows):
+            return "", ""
+        pairs = [f"{name} {value:g}" for name, value in zip(names, values, strict=True)]
+        if len(pairs) > MOST_SHOWN:
+            pairs[1:-1] = [f"{pairs[1]} ... {pairs[-2]}"]
+        words = f"{', '.join(pairs)} {column.unit(reading.system)}".rstrip()
+        return f"{words}; to change: {column.header} on Beds", doubted(typed, values)
+
+    return {"fault": fault, "echo": echo}
+
+
+def _names(reading: Reading, rows: Sequence[ListRow]) -> list[str]:
+    first = reading.wanted.table.columns[0].name
+    return [str(row.values.get(first, f"line {row.line.number}")) for row in rows]
+
+
+def spare_headings(reading: Reading, column: Column) -> list[str]:
+    """The headings that nothing is read from and that may be a column's: numbers for a number, and
+    no unit of another kind; a few words again and again for the name of a part, and no crops."""
+    found = []
+    for place, text in reading.unused.items():
+        cells = [cell for row in reading.rows if (cell := row.line.cell(place)) is not None]
+        digits = r"\d+" if column.dimension == "count" else r".*\d.*"  # 5' counts nothing
+        numbers = sum(bool(re.fullmatch(digits, str(cell).strip())) for cell in cells)
+        other = is_number(column) and of_another_kind(text, column)
+        words = [str(cell) for cell in cells]
+        names = is_number(column) or (
+            2 * len({*words}) <= len(words) + 2 and not names_crops(words)
+        )
+        if (2 * numbers >= len(cells)) == is_number(column) and not other and names:
+            found.append(text)
+    return found
