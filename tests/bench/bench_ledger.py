@@ -19,7 +19,7 @@ from xlfuncs.hosts.cells import worksheet_callables
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.adding_rows import with_rows
 from xlfuncs.workbooks.ledger_books import planned
-from xlfuncs.workbooks.lists.ledger_import import import_ledger
+from xlfuncs.workbooks.lists.ledger.importing import import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.recalculating.recalculation import recalculate
 

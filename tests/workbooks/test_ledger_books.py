@@ -18,7 +18,7 @@ from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.workbooks.checking.input_checks import check
 from xlfuncs.workbooks.ledger_books import planned, system_of, undo
-from xlfuncs.workbooks.lists.ledger_import import entries_of
+from xlfuncs.workbooks.lists.ledger.importing import entries_of
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.recalculating.with_libreoffice import evaluate_with_libreoffice

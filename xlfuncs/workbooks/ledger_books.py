@@ -31,11 +31,11 @@ from xlfuncs.workbooks.lists import mapping  # fmt: skip
 from xlfuncs.workbooks.lists.bills.currencies import currencies_of, settled_currency
 from xlfuncs.workbooks.lists.files import of_years, read_list_file
 from xlfuncs.workbooks.lists.headers import Wanted, places_of
-from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_export import read_export, texts
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, names_of_columns, with_periods_parted
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport, entries_in, import_ledger
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger.bills import ALREADY
+from xlfuncs.workbooks.lists.ledger.export import read_export, texts
+from xlfuncs.workbooks.lists.ledger.headings import EXPORTED, names_of_columns, with_periods_parted
+from xlfuncs.workbooks.lists.ledger.importing import LedgerImport, entries_in, import_ledger
+from xlfuncs.workbooks.lists.ledger.lines import Entry
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import UnsettledError, decimal_evidence
 from xlfuncs.workbooks.lists.orders.columns import units_of

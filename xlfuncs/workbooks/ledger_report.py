@@ -12,10 +12,10 @@ import xlsxwriter
 from xlfuncs.errors import XlfuncsError
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.lists.bills.refusals import Refused
-from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_import import LEFT_OUT, LedgerImport
-from xlfuncs.workbooks.lists.ledger_lines import Entry
-from xlfuncs.workbooks.lists.ledger_netting import SAME_USE, SPREAD
+from xlfuncs.workbooks.lists.ledger.bills import ALREADY
+from xlfuncs.workbooks.lists.ledger.importing import LEFT_OUT, LedgerImport
+from xlfuncs.workbooks.lists.ledger.lines import Entry
+from xlfuncs.workbooks.lists.ledger.netting import SAME_USE, SPREAD
 from xlfuncs.workbooks.our_tables.table_cells import cell_value, named_cells
 from xlfuncs.workbooks.refused_lines import in_words, with_those_of
 from xlfuncs.xlsx.contents import Contents

@@ -11,7 +11,7 @@ from contextlib import suppress
 from decimal import Decimal
 from pathlib import Path
 
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport
+from xlfuncs.workbooks.lists.ledger.importing import LedgerImport
 from xlfuncs.xlsx.saving import save
 
 HEADS = ("File", "Line", "Date", "Date of the paper", "Reference", "Item", "Amount", "Currency",

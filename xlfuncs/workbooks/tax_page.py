@@ -18,8 +18,8 @@ import xlsxwriter
 from xlfuncs.catalogue.account_days import fiscal_years, year_span
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
-from xlfuncs.workbooks.lists.ledger_bills import billed
-from xlfuncs.workbooks.lists.ledger_import import entries_in
+from xlfuncs.workbooks.lists.ledger.bills import billed
+from xlfuncs.workbooks.lists.ledger.importing import entries_in
 from xlfuncs.workbooks.our_tables.findings import cell_values
 from xlfuncs.workbooks.our_tables.read_inputs import read_inputs
 from xlfuncs.workbooks.our_tables.table_cells import tables_in

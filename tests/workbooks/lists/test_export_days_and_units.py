@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from xlfuncs.tables.periods import ends_of
-from xlfuncs.workbooks.lists.ledger_import import import_ledger
+from xlfuncs.workbooks.lists.ledger.importing import import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 
 SHOP = """Order,Date,Article,Qty,Unit,Total

@@ -19,8 +19,8 @@ import pandas as pd
 import pytest
 
 import xlfuncs
-from xlfuncs.workbooks.lists.ledger_bills import ALREADY
-from xlfuncs.workbooks.lists.ledger_import import import_ledger
+from xlfuncs.workbooks.lists.ledger.bills import ALREADY
+from xlfuncs.workbooks.lists.ledger.importing import import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 
 DAY = dt.timedelta(days=1)

@@ -22,7 +22,7 @@ from xlfuncs.command_line.main import commands
 from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.workbooks.ledger_report import write_import
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport, entries_of, import_ledger
+from xlfuncs.workbooks.lists.ledger.importing import LedgerImport, entries_of, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError, read_number
 

@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from xlfuncs.tables.header_words import words_of
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger.importing import LedgerImport, import_ledger
+from xlfuncs.workbooks.lists.ledger.lines import Entry
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 

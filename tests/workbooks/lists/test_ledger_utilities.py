@@ -10,7 +10,7 @@ from typing import Any
 import openpyxl
 import pytest
 
-from xlfuncs.workbooks.lists.ledger_import import LedgerImport, import_ledger
+from xlfuncs.workbooks.lists.ledger.importing import LedgerImport, import_ledger
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 

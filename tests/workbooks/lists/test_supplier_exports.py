@@ -19,7 +19,7 @@ import openpyxl
 import pandas as pd
 import pytest
 
-from xlfuncs.workbooks.lists.ledger_import import import_ledger
+from xlfuncs.workbooks.lists.ledger.importing import import_ledger
 
 DAY = dt.timedelta(days=1)
 

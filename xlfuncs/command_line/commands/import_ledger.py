@@ -248,7 +248,7 @@ def _report(
     export: Path, report: Path, units: str, said: "ListMapping", ledger: Path | None, *, force: bool
 ) -> None:
     from xlfuncs.workbooks.ledger_report import refuse_money_lost, told, write_import
-    from xlfuncs.workbooks.lists.ledger_import import entries_of, import_ledger
+    from xlfuncs.workbooks.lists.ledger.importing import entries_of, import_ledger
 
     if report.resolve() in {path.resolve() for path in (export, ledger) if path}:
         raise click.UsageError(f"{report} is what is read; choose another name for the report")

@@ -76,7 +76,8 @@ def command(
     units, person = units or system, person or last.edition
     if lists and units != system:
         lists = converted(lists, system, units)
-    inputs, terms = starting_inputs(units, lists=lists, person=person), {}
+    inputs = starting_inputs(units, lists=lists, person=person)
+    terms: dict[str, Any] = {}
     if beds:
         lines = [str(row["line"]) for row in inputs.tables["Lines"]]
         open_in = partial(questions, person=person, system=units, start=inputs, last=last)

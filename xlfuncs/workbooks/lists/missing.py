@@ -15,7 +15,7 @@ from xlfuncs.workbooks.lists.doubts import ListRow, Reading
 from xlfuncs.workbooks.lists.headers import is_number
 from xlfuncs.workbooks.lists.lines import FileLine
 from xlfuncs.workbooks.lists.numbers import doubted, several
-from xlfuncs.workbooks.lists.questions import LEAVE_OUT
+from xlfuncs.workbooks.lists.questions import LEAVE_OUT, WHICH
 
 _FAR = {"us": "10, 14, 18 ft", "metric": "10, 14, 18 m"}
 _EVERY = {"us": "18 in", "metric": "45 cm"}  # of the bed's width a line, as an example
@@ -55,7 +55,7 @@ def ask_missing(reading: Reading, count: int) -> None:
                 reading.ask(("values", column.name), f"{words}.", names)
                 continue
             of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
-            words = f"Which column gives {of}? Or" if spare or not number else f"{of}:"
+            words = f"{WHICH}{of}? Or" if spare or not number else f"{of}:"
             checked = _checked(reading, column, rows) if number else {}
             if column.name == "laterals" and every:
                 checked |= (

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from xlfuncs.errors import WorkbookError
 
+WHICH = "Which column gives "
 LEAVE_OUT = "leave out "  # before the lines, where a value may be given in their place
 
 
@@ -50,7 +51,7 @@ class Question:
         enter = ", ".join(filter(None, (self.default or "later", self.proposed)))
         if not self.folded:
             return f"(Enter: {enter})"
-        name = re.split(r":| \(", self.words)[0]
+        name = re.split(r":| \(", self.words)[0].removeprefix(WHICH)
         return f"{name} (Enter: {enter}; ? for others)"
 
     @property

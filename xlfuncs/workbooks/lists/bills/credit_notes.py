@@ -1,7 +1,7 @@
 """Lines that take money back by what their paper is called, though their amount has no sign."""
 
 from xlfuncs.tables.header_words import plain, words_of
-from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger.export import Export
 from xlfuncs.workbooks.lists.lines import shown
 
 # Of the words for it those that also stand before the name of an article.

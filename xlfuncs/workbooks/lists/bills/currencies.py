@@ -3,8 +3,8 @@
 import re
 from collections.abc import Mapping
 
-from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_headings import USUAL
+from xlfuncs.workbooks.lists.ledger.export import Export
+from xlfuncs.workbooks.lists.ledger.headings import USUAL
 from xlfuncs.workbooks.lists.lines import Measured
 from xlfuncs.workbooks.lists.numbers import Settled, UnsettledError
 

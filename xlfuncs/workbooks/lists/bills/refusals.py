@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 
 from xlfuncs.tables.header_words import UnreadableError, read_date
-from xlfuncs.workbooks.lists.ledger_lines import LineReader
+from xlfuncs.workbooks.lists.ledger.lines import LineReader
 from xlfuncs.workbooks.lists.lines import FileLine, shown
 
 _SAID = ("date", "bill_date", "reference", "item")

@@ -2,7 +2,7 @@
 
 import re
 
-from xlfuncs.workbooks.lists.ledger_export import Export
+from xlfuncs.workbooks.lists.ledger.export import Export
 from xlfuncs.workbooks.lists.lines import shown
 
 

@@ -9,7 +9,7 @@ from xlfuncs.tables.header_words import plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in, unit_of
 from xlfuncs.tables.money.ledger import KINDS
 from xlfuncs.workbooks.lists.headers import HeaderReading
-from xlfuncs.workbooks.lists.ledger_headings import (
+from xlfuncs.workbooks.lists.ledger.headings import (
     EXPORTED,
     LOOKS,
     holds,

@@ -14,11 +14,11 @@ import numpy as np
 
 from xlfuncs.tables.header_words import UnreadableError, says
 from xlfuncs.tables.headers import Header
-from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_figures import is_on_top
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure, is_price, money_places
-from xlfuncs.workbooks.lists.ledger_lines import LineReader
-from xlfuncs.workbooks.lists.ledger_netting import parts_by
+from xlfuncs.workbooks.lists.ledger.export import Export
+from xlfuncs.workbooks.lists.ledger.figures import is_on_top
+from xlfuncs.workbooks.lists.ledger.headings import EXPORTED, is_figure, is_price, money_places
+from xlfuncs.workbooks.lists.ledger.lines import LineReader
+from xlfuncs.workbooks.lists.ledger.netting import parts_by
 from xlfuncs.workbooks.lists.lines import FileLine, is_date, shown
 from xlfuncs.workbooks.lists.orders.columns import likely_kinds
 

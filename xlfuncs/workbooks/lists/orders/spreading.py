@@ -7,8 +7,8 @@ from itertools import compress
 from typing import Any
 
 from xlfuncs.tables.header_words import says
-from xlfuncs.workbooks.lists import ledger_netting as netting
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger import netting
+from xlfuncs.workbooks.lists.ledger.lines import Entry
 
 _ALONE = "\0"  # before the line of an entry without the number of an order
 

@@ -23,8 +23,8 @@ from xlfuncs.units import DIMENSIONS, SYSTEMS, conversion, from_base
 from xlfuncs.workbooks.lists.bills.credit_notes import credit_notes
 from xlfuncs.workbooks.lists.bills.currencies import currencies_of, same_currency, settled_currency
 from xlfuncs.workbooks.lists.bills.taxes import is_back_in_money
-from xlfuncs.workbooks.lists.ledger_export import Export, order_in_heading, texts
-from xlfuncs.workbooks.lists.ledger_figures import beside_net, fixed_inside, is_sewer
+from xlfuncs.workbooks.lists.ledger.export import Export, order_in_heading, texts
+from xlfuncs.workbooks.lists.ledger.figures import beside_net, fixed_inside, is_sewer
 from xlfuncs.workbooks.lists.lines import FileLine, Measured, shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import (

@@ -10,7 +10,7 @@ import numpy as np
 from xlfuncs.tables.header_words import either, names_of, plain, says, words_of
 from xlfuncs.tables.headers import Header, unit_in
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading
-from xlfuncs.workbooks.lists.ledger_headings import (
+from xlfuncs.workbooks.lists.ledger.headings import (
     EXPORTED,
     holds,
     is_figure,

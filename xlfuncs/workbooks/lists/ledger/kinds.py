@@ -9,11 +9,11 @@ from decimal import Decimal
 from xlfuncs.tables.header_words import UnreadableError, either, plain, says, words_of
 from xlfuncs.tables.headers import Header
 from xlfuncs.tables.money.ledger import KINDS
-from xlfuncs.workbooks.lists import ledger_netting as netting
-from xlfuncs.workbooks.lists.ledger_export import Export
-from xlfuncs.workbooks.lists.ledger_figures import is_sewer, money_left
-from xlfuncs.workbooks.lists.ledger_headings import EXPORTED, is_figure
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
+from xlfuncs.workbooks.lists.ledger import netting
+from xlfuncs.workbooks.lists.ledger.export import Export
+from xlfuncs.workbooks.lists.ledger.figures import is_sewer, money_left
+from xlfuncs.workbooks.lists.ledger.headings import EXPORTED, is_figure
+from xlfuncs.workbooks.lists.ledger.lines import Entry, LineReader
 from xlfuncs.workbooks.lists.lines import shown
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.numbers import UnsettledError

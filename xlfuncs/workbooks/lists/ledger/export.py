@@ -12,8 +12,8 @@ from xlfuncs.tables.header_words import UnreadableError, is_total, plain, says
 from xlfuncs.tables.headers import SYNONYM
 from xlfuncs.workbooks.lists.files import headed_list, read_list_file
 from xlfuncs.workbooks.lists.headers import Found, HeaderReading, Wanted, read_headers
-from xlfuncs.workbooks.lists.ledger_figures import by_sums, uses, with_taxes
-from xlfuncs.workbooks.lists.ledger_headings import (
+from xlfuncs.workbooks.lists.ledger.figures import by_sums, uses, with_taxes
+from xlfuncs.workbooks.lists.ledger.headings import (
     EXPORTED,
     LOOKS,
     SAID,

@@ -15,7 +15,7 @@ from typing import Any
 
 from xlfuncs.catalogue.account_days import cents_adding_up
 from xlfuncs.tables.header_words import either, plain, says
-from xlfuncs.workbooks.lists.ledger_lines import Entry
+from xlfuncs.workbooks.lists.ledger.lines import Entry
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.orders.columns import is_tax
 

@@ -20,13 +20,13 @@ from xlfuncs.errors import WorkbookError
 from xlfuncs.tables.header_words import UnreadableError, either, flag_of
 from xlfuncs.tables.money.ledger import LEDGER
 from xlfuncs.tables.periods import is_day
-from xlfuncs.workbooks.lists import ledger_netting as netting
 from xlfuncs.workbooks.lists.bills.periods import OVERLAP, overlapping
 from xlfuncs.workbooks.lists.bills.refusals import Refused, mark_of, refused
-from xlfuncs.workbooks.lists.ledger_bills import ALREADY, known_lines, replace_bills
-from xlfuncs.workbooks.lists.ledger_export import Export, read_export, with_samples
-from xlfuncs.workbooks.lists.ledger_kinds import columns_left, kinds_stated, kinds_taken, of_items
-from xlfuncs.workbooks.lists.ledger_lines import Entry, LineReader
+from xlfuncs.workbooks.lists.ledger import netting
+from xlfuncs.workbooks.lists.ledger.bills import ALREADY, known_lines, replace_bills
+from xlfuncs.workbooks.lists.ledger.export import Export, read_export, with_samples
+from xlfuncs.workbooks.lists.ledger.kinds import columns_left, kinds_stated, kinds_taken, of_items
+from xlfuncs.workbooks.lists.ledger.lines import Entry, LineReader
 from xlfuncs.workbooks.lists.mapping import ListMapping, with_answer
 from xlfuncs.workbooks.lists.numbers import UnsettledError
 from xlfuncs.workbooks.lists.orders.sharing import with_orders_shared

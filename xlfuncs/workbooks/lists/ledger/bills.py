@@ -14,8 +14,8 @@ import numpy as np
 
 from xlfuncs.catalogue import account_days
 from xlfuncs.tables.header_words import says
-from xlfuncs.workbooks.lists.ledger_lines import BILLED, Entry
-from xlfuncs.workbooks.lists.ledger_netting import key_of, meter_of, text_of
+from xlfuncs.workbooks.lists.ledger.lines import BILLED, Entry
+from xlfuncs.workbooks.lists.ledger.netting import key_of, meter_of, text_of
 
 ALREADY = "is in the ledger already"
 _COMPARED = ("date", "period_start", "kind", "item", "quantity", "amount", "reference", "meter")
