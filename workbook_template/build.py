@@ -6,7 +6,7 @@ sheet more, Workings. What nobody needs is not there.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -23,7 +23,7 @@ from workbook_template.kit.written import Written
 from workbook_template.sheets.money.cost import LIVES
 from workbook_template.sheets.money.quoting import PARTS_BY_THE_LIST
 from workbook_template.sheets.order import declared_sheets, modules
-from xlfuncs.errors import WorkbookError
+from xlfuncs.errors import CellError, InputError, WorkbookError
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.garden.beds import BED_PLAN, BEDS
 from xlfuncs.tables.garden.crops import CROPS, SOILS, published_crops, published_soils
@@ -233,12 +233,12 @@ def computed(book: Book) -> tuple[bytes, Built]:
 
 
 @collection_put_off()
-def results(book: Book) -> Built:
-    """Every value of a book of which no file is wanted."""
+def results(book: Book, but: Sequence[str] = ()) -> Built:
+    """Every value of a book of which no file is wanted, `but` what rests on these functions."""
     from xlfuncs.hosts.cells import worksheet_callables
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
-    functions = worksheet_callables()
+    functions = {**worksheet_callables(), **dict.fromkeys(but, _unasked)}
     kept: dict[tuple[str, int, int], Any] = {}  # formulas brought along that only had a value
     evaluation = evaluate(Written(book), functions)
     while stuck := _own_without_value(book, evaluation):
@@ -249,6 +249,10 @@ def results(book: Book) -> Built:
     for (sheet, *place), value in kept.items():
         evaluation.values[sheet][place[0], place[1]] = "" if value is None else value
     return Built(book.inputs, evaluation.values, book.places, book.names)
+
+
+def _unasked(values: Sequence[Any]) -> Any:
+    raise InputError("asked", "nobody did", cell_error=CellError.NOT_AVAILABLE)
 
 
 def _own_without_value(book: Book, evaluation: "Evaluation") -> dict[tuple[str, int, int], Any]:

@@ -21,6 +21,7 @@ from xlfuncs.workbooks.plan_changes import shown
 ALIKE = 0.1  # beds whose minutes differ by no more may share a valve, as on Valves
 TRIES, LESS = 3, 0.8  # of flow on a valve, where pressure asks for it
 SPARE = 8  # sets beyond twice the fewest that are looked at where the timer sets no limit
+SEARCHES = ("DESIGNS", "PRESSURE_SETS")  # which take long, and say nothing of what beds draw
 START_OF_MAIN = table("StartOfMain")
 Cost = tuple[float, ...]
 
@@ -38,7 +39,7 @@ def with_valves(inputs: Inputs, system: str, edition: str) -> tuple[Inputs, int,
 
     Also the number of valves, 0 where the flow of the tap is not known, and what could not be kept.
     """
-    built = results(write(system, inputs, edition=edition))
+    built = results(write(system, inputs, edition=edition), but=SEARCHES)
     most, fits, least = (
         flow if isinstance(flow := built.named(name), float) else 0.0
         for name in ("design_flow", "head_greatest_flow", "head_least_flow")

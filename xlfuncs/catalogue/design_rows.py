@@ -2,10 +2,13 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 from math import nan
 
 from xlfuncs.calculations.quantity_words import in_system as in_system
 from xlfuncs.calculations.quantity_words import width_words
+
+_MANY = 1_000_000  # beyond which nobody reads a number digit by digit
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,7 @@ class Designs:
     bound: float
     designs: int
     judged: int
+    some: bool = False  # there are too many for each to be compared
     left_out: list[str] = field(default_factory=list)
 
     @property
@@ -56,16 +60,23 @@ class Designs:
 
 
 def lines_words(row: DesignRow) -> str:
-    """Such as: 3 x tape in beds 102 cm (40 in) wide; 4 x tape in beds 122 cm (48 in) wide."""
-    return "; ".join(
-        f"{count} x {line} in beds {width_words(top)} wide"
-        for top, (line, count, _) in zip(row.tops, row.lines.values(), strict=True)
-    )
+    """Such as: 3 x tape in beds 102 cm (40 in) to 122 cm (48 in) wide; 4 x tape in beds 150 cm
+    (59 in) wide."""
+    beds = zip(row.tops, row.lines.values(), strict=True)
+    words = []
+    for (line, count), alike in groupby(beds, key=lambda bed: bed[1][:2]):
+        first, *others = [width_words(top) for top, _ in alike]
+        wide = f"{first} to {others[-1]}" if others else first
+        words.append(f"{count} x {line} in beds {wide} wide")
+    return "; ".join(words)
 
 
 def proof_words(found: Designs) -> str:
     """How far the first is proven to be the cheapest."""
-    compared = f"{found.designs:,} designs cover the beds"
+    compared = f"{found.designs:.3g}" if found.designs > _MANY else f"{found.designs:,}"
+    compared += " designs cover the beds"
+    if found.some:
+        compared += "; compared were those of the least cost, and those with one line in all beds"
     if found.gap <= 5e-5:
         return f"{compared}; none that passes is cheaper than the first: proven"
     return (

@@ -47,7 +47,8 @@ def whole_designs(given: Given | AsRead, time_limit: float = 10.0, front: bool =
     ]
     if front:
         rows += _failing(reader, search, found)
-    return Designs(rows, found.bound, found.designs, found.judged, reader.source.left_out)
+    left_out = reader.source.left_out
+    return Designs(rows, found.bound, found.designs, found.judged, found.some, left_out)
 
 
 def _failing(reader: "_Reader", search: Search, found: Found) -> list[DesignRow]:

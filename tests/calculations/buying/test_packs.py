@@ -72,12 +72,13 @@ def test_what_is_asked_again_is_known_and_takes_as_much_of_the_clock(
     monkeypatch.setattr(integer_programs, "_known", {})
     monkeypatch.setattr(integer_programs, "new_solver", lambda s: solved.append(s) or solve(s))
     clocks = [Clock(10.0), Clock(10.0)]
-    first, second = (cheapest_packs(70, [10, 25], [4.0, 9.0], None, clock) for clock in clocks)
+    offers = [10, 25, 25], [4.0, 9.0, 8.9], [1, 1, 4]  # steps of a price, which a program settles
+    first, second = (cheapest_packs(70, *offers, clock) for clock in clocks)
     assert first == second
     assert first.cost == 26.0  # two of 25 and two of 10, of all mixes
     assert len(solved) == 1
     assert clocks[0]._spent == clocks[1]._spent > [0.0]
     for program, (solution, _, seconds) in integer_programs._known.items():
         integer_programs._known[program] = solution, 10_000_000, seconds
-    assert cheapest_packs(70, [10, 25], [4.0, 9.0]) == first
+    assert cheapest_packs(70, *offers) == first
     assert len(solved) == 2  # fewer nodes are left than it took, so it is no answer yet

@@ -31,7 +31,7 @@ def dealing_of(question, design):
     judge = Judge(question)
     return Dealing(
         judge.checks(design), judge._volume, question.wanted, judge._greatest_set_flow(design),
-        judge._blocks(), judge.capacity(design),
+        judge.blocks, judge.capacity(design),
     )  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import random
 import time
 from dataclasses import replace
 from math import inf
@@ -12,9 +13,10 @@ import pytest
 
 from tests.calculations.designs.gardens import garden
 from xlfuncs.calculations.designs.costs import Costs
+from xlfuncs.calculations.designs.enumerating import in_order
 from xlfuncs.calculations.designs.judging import Judge
 from xlfuncs.calculations.designs.question import Design
-from xlfuncs.calculations.designs.search import Search, in_order
+from xlfuncs.calculations.designs.search import Search
 
 
 def exhaustive(question):
@@ -41,6 +43,41 @@ def test_the_cheapest_is_that_of_exhaustive_search(seed):
     assert (cheapest.cost.total if cheapest else inf) == pytest.approx(best)
     if cheapest:
         assert found.bound <= cheapest.cost.total + 1e-6
+
+
+def of_many_widths(seed, beds, **more):
+    """A garden whose beds differ in width, which share nothing but their pipes."""
+    question = garden(seed, beds, **more)
+    chance = random.Random(seed)
+    wider = [bed.width + 0.05 * chance.randint(0, 2) for bed in question.beds]
+    beds = [replace(bed, width=width, strip_width=width * 0.8, area=bed.length * width * 0.8)
+            for bed, width in zip(question.beds, wider, strict=True)]  # fmt: skip
+    return replace(question, beds=beds, _covered={})
+
+
+@pytest.mark.parametrize("seed", [0, 6, 7, 10, 12, 13, 15, 18, 20, 21, 25])
+def test_where_only_some_can_be_bounded_the_same_is_found(seed, monkeypatch):
+    question = of_many_widths(seed, 3 + seed % 4, most_lines=3, lines=2)
+    every = Search(replace(question, _covered={}), 60.0).solve(front=False)
+    monkeypatch.setattr("xlfuncs.calculations.designs.search._MOST_PRICED", 20)
+    found = Search(question, 60.0).solve(front=False)
+    assert found.some and not every.some and found.designs == every.designs
+    assert found.cheapest.cost.total == pytest.approx(every.cheapest.cost.total)
+    assert found.bound <= every.cheapest.cost.total + 1e-6
+
+
+@pytest.mark.parametrize("seed", [42, 57])
+def test_a_dozen_widths_have_a_design(seed):
+    """Of which there are too many to bound each: 20,000 were, and none was solved."""
+    question = garden(seed, beds=12)
+    beds = [replace(bed, width=0.6 + 0.04 * i, strip_width=0.5 + 0.04 * i, distance=2.0 * i)
+            for i, bed in enumerate(question.beds)]  # fmt: skip
+    question = replace(question, beds=beds, _covered={})
+    found = Search(question).solve()
+    assert found.some and found.designs > 1e9
+    assert found.cheapest and 0 < found.bound <= found.cheapest.cost.total
+    for solved in found.passing:
+        assert Judge(question).judge(solved.design).breach is None
 
 
 @pytest.mark.parametrize("seed", range(20, 26))

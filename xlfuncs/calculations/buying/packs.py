@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, inf
+from math import ceil, inf, prod
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from xlfuncs.errors import InputError
 
 SLACK = 1e-9
 MOST_PACKS = 1_000_000
+_MOST_MIXES = 1000  # of packs, up to which all are looked at
 
 
 @dataclass(frozen=True)
@@ -59,6 +60,9 @@ def cheapest_packs(
     alone = int(np.argmin(most * prices))
     best[alone] = most[alone]
     bound, proven = 0.0, len(sizes) == 1  # of one offer nothing is left to choose
+    ladders = len({*pack_sizes}) < len(sizes)
+    if not (proven or ladders) and (mix := _of_all(needed, sizes, prices, steps, most)) is not None:
+        best, proven = mix, True
     if not proven:
         clock = Clock.of(time_limit)
         found = _solution(needed, sizes, prices, np.array(steps, dtype=np.float64), most, clock)
@@ -72,6 +76,26 @@ def cheapest_packs(
         tuple(int(number) for number in best), cost, max(0.0, float(sizes @ best) - needed),
         cost if proven else bound, proven,
     )  # fmt: skip
+
+
+def _of_all(
+    needed: float, sizes: Floats, prices: Floats, steps: Sequence[int], most: Floats
+) -> Floats | None:
+    """The cheapest of all mixes of packs of different sizes, of equal ones that with the least too
+    much; None where there are too many. One offer fills what the others leave."""
+    fills = int(np.argmax(most))
+    others = [i for i in range(len(sizes)) if i != fills]
+    numbers = [np.r_[0, steps[i] : int(most[i]) + 1] for i in others]
+    if prod(map(len, numbers)) > _MOST_MIXES:
+        return None
+    packs = np.zeros((prod(map(len, numbers)), len(sizes)))
+    packs[:, others] = np.stack(np.meshgrid(*numbers), axis=-1).reshape(-1, len(others))
+    missing = needed * (1 - SLACK) - packs @ sizes
+    packs[:, fills] = np.where(
+        missing > 0, np.maximum(steps[fills], np.ceil(missing / sizes[fills])), 0.0
+    )
+    found: Floats = packs[np.lexsort((packs @ sizes, np.round(packs @ prices, 9)))[0]]
+    return found
 
 
 def _solution(

@@ -1,7 +1,8 @@
 """Whether a design waters every bed: each bed alone, then dealt into sets, then the hours."""
 
+import itertools
 from collections.abc import Sequence
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from math import inf, pi
 
 import numpy as np
@@ -43,7 +44,8 @@ class Judge:
         self._watered = np.array([bed.watered for bed in question.beds])
         self._volume = np.array([bed.area for bed in question.beds]) * question.wanted.depth / 1000
         self.beds = lru_cache(maxsize=8)(self._beds)  # a design is asked about step by step
-        self.supply = cache(self._supply)
+        self.supply, self.with_lines = cache(self._supply), cache(self._with_lines)
+        self.most_of = cache(self._most_of)
         self._alone: dict[tuple[int, Option, Frame], tuple[Breach | None, Delivery | None]] = {}
         # Groups in designs of a frame: those with the same lines in them get the same in others.
         self._others: dict[Frame, dict[tuple[Group, tuple[Option, ...]], Delivery]] = {}
@@ -109,20 +111,37 @@ class Judge:
     def _greatest_set_flow(self, design: Design) -> float:
         """The flow (m3/s) that no passing set exceeds: by the supply, the head assembly, the
         velocity where the main begins, and the pressure that the easiest bed needs there."""
+        heads = (head for _, head in self._by_bed(design))
+        easiest = min(itertools.compress(heads, self._watered))
+        return self.most_of(design.frame, easiest)
+
+    def _most_of(self, frame: Frame, head: float) -> float:
         wanted = self.question.wanted
-        supply, _, greatest, _ = self.supply(design.frame.regulator)
-        main = self.question.mains[design.frame.main].diameter
-        needed = least_head(self.beds(design), wanted.share)
+        supply, _, greatest, _ = self.supply(frame.regulator)
+        main = self.question.mains[frame.main].diameter
         usable = wanted.supply_share * self.question.open_flow
         most = min(usable, greatest, wanted.velocity * pi / 4 * main**2)
-        return _most_flow(supply, float(needed[self._watered].min()), most)
+        return _most_flow(supply, head, most)
 
     def least_sets(self, design: Design) -> int:
-        nominal = self.beds(design).nominal_flow.tolist()
-        sizes = [sum(nominal[row] for row in rows) for rows in self._blocks()]
+        nominal = [flow for flow, _ in self._by_bed(design)]
+        sizes = [sum(nominal[row] for row in rows) for rows in self.blocks]
         return max(1, least_number(sizes, self.capacity(design)))
 
-    def _blocks(self) -> list[Group]:
+    def _by_bed(self, design: Design) -> list[tuple[float, float]]:
+        """Nominal flow (m3/s) and least head (m) of each bed, whatever the pipes."""
+        return [self.with_lines(design.options[width])[row]
+                for row, width in enumerate(self.question.width_of)]  # fmt: skip
+
+    def _with_lines(self, option: Option) -> list[tuple[float, float]]:
+        """The same where these lines lie in every bed."""
+        question = self.question
+        beds = self._beds(Design((option,) * len(question.widths), question.frames[0]))
+        head = least_head(beds, question.wanted.share)
+        return list(zip(beds.nominal_flow.tolist(), head.tolist(), strict=True))
+
+    @cached_property
+    def blocks(self) -> list[Group]:
         blocks = beds_by_valve([bed.block for bed in self.question.beds])
         watered = (tuple(int(r) for r in rows if self._watered[r]) for rows in blocks)
         return [rows for rows in watered if rows]
@@ -167,7 +186,7 @@ class Judge:
         checks = self.checks(design)
         dealing = Dealing(
             checks, self._volume, self.question.wanted, self._greatest_set_flow(design),
-            self._blocks(), self.capacity(design),
+            self.blocks, self.capacity(design),
         )  # fmt: skip
         known = len(checks.solved)
         options = [design.options[width] for width in self.question.width_of]

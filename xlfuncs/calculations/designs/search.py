@@ -3,25 +3,29 @@
 Every design has a cost that it can't go below. They are taken in the order of that bound, which is
 made truer each time a design comes up: pieces as if rolls could be joined, then the true purchase,
 then, solved, with the sets that it really needs. A design that comes up again with nothing more to
-learn is the cheapest of all.
+learn is the cheapest of all. Beds of a dozen widths have designs without number: of these the first
+are bounded, then those with one line in all beds, then what is best with other lines in one width.
 """
 
 import heapq
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from math import inf, prod
+from operator import itemgetter
 
 from xlfuncs.calculations.designs.costs import Cost, Costs
 from xlfuncs.calculations.designs.dealing import DEEP, QUICK, THOROUGH
+from xlfuncs.calculations.designs.enumerating import changed, even, in_order
 from xlfuncs.calculations.designs.judging import Judge
-from xlfuncs.calculations.designs.question import Design, Question
+from xlfuncs.calculations.designs.question import Design, Option, Question
 from xlfuncs.calculations.designs.verdicts import Verdict
 
 _WORTH_SHOWING = 1.6  # times the cheapest: beyond it nobody buys what is better in other ways
 _COIN = 0.005
 _A_SECOND = 1000  # pieces of work that are taken for a second (common practice: 1 ms a solution)
 _PRICED, _JUDGED = 0.5, 50  # pieces of work, beside what its sets take, to price or judge a design
+_MOST_PRICED = 2000  # designs, after which those that are left are too many to be bounded each
 _SETTLED = 0.75  # of the work, after which what is in doubt is left so
 _FRONT = 1.6  # designs judged beyond the cheapest, for the front, by the seconds there are
 
@@ -54,7 +58,7 @@ class Found:
     """The designs that pass, the cheapest first; those cheaper that fail; what is proven.
 
     Nothing that passes costs less than `bound`. `designs` counts all there are, `judged` those
-    whose pressures were solved.
+    whose pressures were solved; `some` says that not all could be bounded.
     """
 
     passing: list[Solved] = field(default_factory=list)
@@ -62,6 +66,7 @@ class Found:
     bound: float = 0.0
     designs: int = 0
     judged: int = 0
+    some: bool = False
 
     @property
     def cheapest(self) -> Solved | None:
@@ -83,25 +88,6 @@ class Found:
         return front
 
 
-def in_order(costs: Sequence[Sequence[float]]) -> Iterator[tuple[float, tuple[int, ...]]]:
-    """Places, one in each list of rising costs, by the sum of their costs, the least first."""
-    if any(not column for column in costs):
-        return
-    start = (0,) * len(costs)
-    heap = [(sum(column[0] for column in costs), start)]
-    seen = {start}
-    while heap:
-        total, places = heapq.heappop(heap)
-        yield total, places
-        for i, column in enumerate(costs):
-            if places[i] + 1 < len(column):
-                after = (*places[:i], places[i] + 1, *places[i + 1 :])
-                if after not in seen:
-                    seen.add(after)
-                    step = column[places[i] + 1] - column[places[i]]
-                    heapq.heappush(heap, (total + step, after))
-
-
 class Search:
     """Takes designs by their bounds; `solve` gives what was found within some `time_limit` seconds.
 
@@ -116,6 +102,10 @@ class Search:
         self._count = itertools.count()
         self._doubtful: list[Solved] = []  # which might pass, or with fewer sets, after all
         self._effort, self._beside = THOROUGH, 0.0
+        self._widths: list[list[tuple[float, Option]]] = []
+        self._frames: list[tuple[float, int]] = []
+        self._priced: set[Design] = set()
+        self._floor = inf  # below which no design is that was not bounded
 
     def solve(self, front: bool = True) -> Found:
         found, most = self._found, self._limit * _A_SECOND
@@ -138,9 +128,15 @@ class Search:
             if ahead is not None and (not self._heap or ahead[0] <= self._heap[0][0]):
                 self._price(ahead[1])
                 ahead = next(stream, None)
+                if ahead and len(self._priced) == _MOST_PRICED and not found.some:
+                    found.some, self._floor = True, ahead[0]
+                    stream = self._even()
+                    ahead = next(stream, None)
             else:
                 judged = self._further()
                 beyond += judged if best is not None else 0
+        if found.some:
+            self._exchange(most)
         self._close(min(self._heap[0][0] if self._heap else inf, ahead[0] if ahead else inf))
         return found
 
@@ -157,7 +153,7 @@ class Search:
     def _bound(self, least: float) -> float:
         """What nothing that passes costs less than: by what passes, what is in doubt, the rest."""
         judged = (*self._found.passing, *self._doubtful, *(entry[3] for entry in self._heap))
-        return min(least, *(solved.cost.bound for solved in judged))
+        return min(least, self._floor, *(solved.cost.bound for solved in judged))
 
     @property
     def _work(self) -> float:
@@ -184,10 +180,10 @@ class Search:
     def _designs(self) -> Iterator[tuple[float, Design]]:
         """All designs that cover the beds, by a bound that adds up width by width."""
         question, costs = self.question, self.costs
-        widths = []
         for width in range(len(question.widths)):
             priced = [(round(costs.of_width(width, o), 6), o) for o in question.options(width)]
-            widths.append(sorted(pair for pair in priced if pair[0] < inf))
+            self._widths.append(sorted(pair for pair in priced if pair[0] < inf))
+        widths = self._widths
         if any(not options for options in widths):
             return
         some = tuple(options[0][1] for options in widths)
@@ -196,18 +192,47 @@ class Search:
             (round(costs.of_frame(Design(some, f), one_set), 6), i)
             for i, f in enumerate(question.frames)
         )
-        frames = sorted(pair for pair in every if pair[0] < inf)
+        frames = self._frames = sorted(pair for pair in every if pair[0] < inf)
         self._found.designs = len(frames) * prod(len(options) for options in widths)
         columns = [[cost for cost, _ in options] for options in widths]
         for total, places in in_order([*columns, [cost for cost, _ in frames]]):
             chosen = tuple(widths[i][place][1] for i, place in enumerate(places[:-1]))
             yield total, Design(chosen, question.frames[frames[places[-1]][1]])
 
+    def _even(self) -> Iterator[tuple[float, Design]]:
+        """The designs with one line in all beds, by the same bound."""
+        costs = [{option: cost for cost, option in options} for options in self._widths]
+        found = []
+        for chosen in even([list(cost) for cost in costs]):
+            total = sum(cost[option] for cost, option in zip(costs, chosen, strict=True))
+            found += [(total + cost, Design(chosen, self.question.frames[i]))
+                      for cost, i in self._frames]  # fmt: skip
+        yield from sorted(found, key=itemgetter(0))
+
+    def _exchange(self, most: float) -> None:
+        """Other lines in the beds of one width, as long as that makes the best cheaper."""
+        found = self._found
+        while (best := found.cheapest) and self._work < most:
+            for width in range(len(self._widths)):
+                self._change(best.design, width)
+            while self._heap and self._heap[0][0] < found.cheapest.cost.total - _COIN:
+                self._further()
+            if found.cheapest is best:
+                break
+
+    def _change(self, design: Design, width: int) -> None:
+        """Bounds the designs with other lines in the beds of a width."""
+        for other in changed(design, [[o for _, o in of] for of in self._widths], width):
+            self._price(other)
+
     def _push(self, cost: float, stage: int, solved: Solved) -> None:
         heapq.heappush(self._heap, (round(cost, 6), stage, next(self._count), solved))
 
     def _price(self, design: Design) -> None:
         """The bound with the fewest sets that may do, and joined rolls; unless a bed fails."""
+        if design in self._priced:
+            return
+        self._priced.add(design)
         self._beside += _PRICED
         if self.judge.dead(design) is not None:
             return
@@ -246,6 +271,8 @@ class Search:
         if verdict.breach is not None:
             failing = Solved(design, solved.cost, verdict)
             self._found.failing.append(failing)
+            if self._found.some and verdict.breach.row is not None:
+                self._change(design, self.question.width_of[verdict.breach.row])
             if not verdict.proven:
                 self._doubtful.append(failing)
             return int(bool(verdict.sets))
