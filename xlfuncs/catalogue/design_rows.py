@@ -73,10 +73,11 @@ def lines_words(row: DesignRow) -> str:
 
 def proof_words(found: Designs) -> str:
     """How far the first is proven to be the cheapest."""
-    compared = f"{found.designs:.3g}" if found.designs > _MANY else f"{found.designs:,}"
+    compared = "more than a million" if found.designs > _MANY else f"{found.designs:,}"
     compared += " designs cover the beds"
     if found.some:
-        compared += "; compared were those of the least cost, and those with one line in all beds"
+        compared += ("; compared were the cheapest by the list, those with one line in all beds,"
+                     " and the best of both changed width by width")  # fmt: skip
     if found.gap <= 5e-5:
         return f"{compared}; none that passes is cheaper than the first: proven"
     return (
