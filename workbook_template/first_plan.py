@@ -8,6 +8,7 @@ from typing import Any
 from workbook_template.build import demo_inputs, starting_inputs
 from workbook_template.kit.declared import BOOKKEEPER, CONSULTANT
 from workbook_template.kit.inputs import Inputs
+from workbook_template.laid_pipes import lay_pipes
 from workbook_template.lines_offered import with_advice
 from workbook_template.own_lists import OwnLists
 from workbook_template.print_sets import with_unit
@@ -19,7 +20,6 @@ from xlfuncs.tables.garden.crops import CROPS, SOILS
 from xlfuncs.tables.garden.head_assembly import PUMP_CURVES, SUPPLIES, WELL
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.timer import TIMER
-from xlfuncs.tables.money.parts import COUNTING_RULES, PIPES_COUNTED
 from xlfuncs.workbooks.adding_columns.adding import folded
 from xlfuncs.workbooks.adding_columns.asked_settings import ASKED, Asked, usual, values_of
 from xlfuncs.workbooks.adding_columns.basis import TARGET, Section
@@ -106,7 +106,7 @@ def planned(
     said = list(_not_known(rows, start))
     said += slopes_told(rows)
     crops, words = _crops(reading, [str(row["crop"]) for row in start.tables[CROPS.name]], person)
-    setup, laid = _usual(farm, system, start), _lay_pipes(rows, start)
+    setup, laid = _usual(farm, system, start), lay_pipes(rows, start)
     setup |= {"quotation_date": setup["plan_date"]} if person == CONSULTANT else {}
     setup |= {name: given[name] for name in ("soil", MEASURED) if given.get(name)}
     inputs = starting_inputs(system, rows, crops, lists, person)
@@ -150,19 +150,6 @@ def _usual(farm: str, system: str, start: Inputs) -> dict[str, Any]:
         "weekly_depth": usual((TARGET,), system)["weekly_depth"],
     }  # fmt: skip
     return {name: value for name, value in found.items() if name not in start.settings}
-
-
-def _lay_pipes(rows: Sequence[dict[str, Any]], start: Inputs) -> dict[str, str]:
-    """Gives beds whose list says nothing of pipes those that the counting rules buy, and says which
-    by column; a bed of one line needs no pipe across its head."""
-    rules = {rule.get("counted_by"): str(rule["part"]) for rule in start.tables[COUNTING_RULES.name]
-             if rule.get("counted_by") in PIPES_COUNTED and not rule.get("every")}  # fmt: skip
-    found = {column: rules[counted] for counted, column in PIPES_COUNTED.items()
-             if counted in rules and not any(column in row for row in rows)}  # fmt: skip
-    for row in rows:
-        alone = row.get("laterals") in (0, 1)
-        row |= {c: p for c, p in found.items() if c == "main_pipe" or not alone}
-    return found
 
 
 def _not_known(rows: Sequence[Mapping[str, Any]], start: Inputs) -> Iterator[str]:

@@ -126,7 +126,7 @@ def test_an_answer_that_the_mapping_file_would_be_refused_for_is_not_kept(path: 
     done = CliRunner().invoke(new.command, [str(output), "--beds", str(beds)], input=typed)
     assert """'3': decimal must be "," or ".", is '3'""" in done.output
     assert load(output.with_suffix(".mapping.toml"))["decimal"] == ","
-    assert "Units: metric, by the list's headings; else --units us" in done.output
+    assert "Units: metric, by the list; else --units us" in done.output
     assert "tape 20 cm" in done.output
 
 

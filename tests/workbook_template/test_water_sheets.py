@@ -512,3 +512,30 @@ def test_a_bed_that_gets_less_than_half_of_its_minutes_is_wrong(tmp_path):
     kinds = {row[1].value for row in book["Checks"].iter_rows(max_col=4)
              if str(row[3].value).startswith(f"{beds[0]['bed']}: gets ")}  # fmt: skip
     assert kinds == {"wrong"}
+
+
+def test_months_without_rain_count_none_and_say_so(system):
+    """Left blank, the rain made 535 cells of the sheets behind a #VALUE!."""
+    inputs = demo_inputs(system)
+    dry = [{**row, "rain": None} for row in inputs.tables["MonthlyWeather"]]
+    built = results(write(system, replace(inputs, tables={**inputs.tables, "MonthlyWeather": dry})))
+    errors = [(sheet, at) for sheet in SHEETS for at, value in built.values[sheet].items()
+              if isinstance(value, CellError)]  # fmt: skip
+    assert errors == []
+    none = replace(inputs, settings={**inputs.settings, "rain_counted": "none"})
+    without = results(write(system, none))
+    assert built.rows("season minutes") == without.rows("season minutes")
+    said = "dependable: nothing in 12 months without rain on Weather"
+    assert built.named("timer_rain_counted") == said
+
+
+def test_clay_is_watered_in_cycles_before_crops_stand_on_plan(system):
+    """Water stands on it whatever grows there."""
+    inputs = demo_inputs(system)
+    tables = {**inputs.tables, "BedPlan": []}
+    settings = {**inputs.settings, "timer_follows": "Setup", "timer_month": None}
+    for soil, more in (("clay", True), ("sand", False)):
+        built = results(write(system, replace(inputs, tables=tables,
+                                              settings={**settings, "soil": soil})))  # fmt: skip
+        cycles = [row["cycles"] for row in built.rows(SETS) if row["set"]]
+        assert (max(cycles) > 1) == more, cycles

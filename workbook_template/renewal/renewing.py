@@ -13,18 +13,27 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from workbook_template.build import computed, demo_inputs, edition_of, starting_inputs, write
+from workbook_template.build import (
+    computed,
+    demo_inputs,
+    edition_named,
+    edition_of,
+    starting_inputs,
+    write,
+)
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import ALL
 from workbook_template.kit.formulas import Place
 from workbook_template.kit.own import Own, OwnCell, OwnSheet
 from workbook_template.kit.worksheet import TemplateSheet
+from workbook_template.laid_pipes import bought_as_laid
 from workbook_template.own_lists import with_parts_cost
 from workbook_template.own_prices import with_own_prices
 from workbook_template.proposed_valves import beds_by_valve, moved_beds, with_valves
 from workbook_template.renewal.moved import Lost, Moved
 from workbook_template.renewal.numbers import Comparison, compare
 from workbook_template.renewal.own_things import OwnThings
+from workbook_template.sheets.money.prices import COUNTING
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.garden.beds import BEDS
@@ -191,6 +200,9 @@ def remade(
     if not inputs.invented:
         inputs, priced = with_own_prices(inputs)
         reading.notes.extend(priced)
+    if COUNTING not in edition_named(edition).shown:  # else its rules are the owner's
+        inputs, bought = bought_as_laid(inputs)
+        reading.notes.extend(bought)
     if valves:
         before = inputs.tables[BEDS.name]
         inputs, _, said = with_valves(inputs, system, edition)

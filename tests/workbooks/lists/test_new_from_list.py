@@ -10,6 +10,7 @@ from click.testing import CliRunner
 from workbook_template.kit.inputs import example_folder
 from xlfuncs.command_line.commands.new import command
 from xlfuncs.workbooks.checking.input_checks import check
+from xlfuncs.workbooks.lists.bed_list_import import stated_system
 
 LIST = example_folder("us") / "handwritten_beds.csv"
 ANSWERS = LIST.with_suffix(".mapping.toml")
@@ -24,6 +25,18 @@ def test_the_question_comes_first_and_no_workbook(tmp_path: Path) -> None:
     assert "pipe" not in result.output.partition("run again")[0]  # those that are counted are laid
     assert not output.exists()
     assert output.with_suffix(".mapping.toml").exists()
+
+
+@pytest.mark.parametrize(("rows", "system"), [
+    ("Bed;How wide;How long\nA;1,20 m;14,5 m\nB;90 cm;8 m", "metric"),
+    ("Bed,Width,Length\nA,3' 6\",14'\nB,3 ft,12 ft 6 in", "us"),
+    ("Bed,Width (ft),Length\nA,4,3 m\nB,4,5 m", "us"),  # the headings go before
+    ("Bed,Width,Length\nA,4,30\nB,4,50", "us"),
+])  # fmt: skip
+def test_units_in_the_cells_say_the_system(tmp_path: Path, rows: str, system: str) -> None:
+    beds = tmp_path / "beds.csv"
+    beds.write_text(rows, encoding="utf-8")
+    assert stated_system(beds) == system
 
 
 def test_with_the_answers_the_workbook_holds_every_bed(tmp_path: Path) -> None:

@@ -6,12 +6,13 @@ from workbook_template.kit.page import Page
 from xlfuncs.tables.money.parts import COUNTING_RULES
 from xlfuncs.tables.money.prices import ALREADY_HAVE, ORDERS, PRICES
 
+COUNTING = "Counting rules"
 SHEETS = (
     SheetFor("Prices",
              "One row an offer, without tax; several rows of a part are packs or rolls to choose"
              " from. Never part of a client's copy.", (GROWER, CONSULTANT), group="buying",
              needs=("Parts",)),
-    SheetFor("Counting rules", "How many of each part. Change a rule, add one, or set Each to 0.",
+    SheetFor(COUNTING, "How many of each part. Change a rule, add one, or set Each to 0.",
              (CONSULTANT,), group="parts"),
 )  # fmt: skip
 

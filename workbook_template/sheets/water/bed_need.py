@@ -79,6 +79,13 @@ def _state(book: Book, page: Page, use: Answer) -> None:
     page.row += 1
 
 
+def rain_counted(book: Book) -> str:
+    """Which rain counts, and that of months without any on Weather nothing does."""
+    unknown = f"12-COUNTA({book.column('MonthlyWeather', 'rain')})"
+    words = f'rain_counted&": nothing in "&({unknown})&" months without rain on Weather"'
+    return f'IF(OR(rain_counted="none",({unknown})<=0),rain_counted,{words})'
+
+
 def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) -> None:
     """What holds for all beds, above them: the days or the rain of the months."""
     columns = book.places[USE].columns
@@ -136,7 +143,7 @@ def _rain_row(book: Book) -> dict[str, str]:
     def cell(month: str) -> str:
         use, days = (book.places[block].beside(month) for block in (USE, DAYS))
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
-        rain = f"{book.places[MONTH_RAIN].cell(month)}*${{third}}"
+        rain = f"N({book.places[MONTH_RAIN].cell(month)})*${{third}}"
         effective = call("EFFECTIVE_RAIN", rain, f"{use}/({part})", _held(book))
         return f'IF({use}="","",IF({use}*${{third}}=0,0,{part}*{effective}))'
 
@@ -149,7 +156,7 @@ def _dependable_row(book: Book) -> dict[str, str]:
 
     def cell(month: str) -> str:
         mean, days = (book.places[block].beside(month) for block in (RAIN, DAYS))
-        rain = f"{book.places[MONTH_DEPENDABLE].cell(month)}*{share}"
+        rain = f"N({book.places[MONTH_DEPENDABLE].cell(month)})*{share}"
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
         return f'IF({mean}="","",MIN({mean},{part}*{rain}))'
 
@@ -174,7 +181,7 @@ def _taken_up_row(book: Book) -> dict[str, str]:
 
     def cell(month: str) -> str:
         use, rain = book.places[USE].beside(month), book.places[MONTH_RAIN].cell(month)
-        taken_up = call("EFFECTIVE_RAIN", rain, f"{use}+N({storage})", _held(book))
+        taken_up = call("EFFECTIVE_RAIN", f"N({rain})", f"{use}+N({storage})", _held(book))
         return f'IF({use}="","",IF({share}*{year}=0,0,{taken_up}))'
 
     return _row(book, cell)

@@ -15,6 +15,7 @@ from workbook_template.sheets.water.bed_need import (
     RAIN,
     TAKEN_UP,
     USE,
+    rain_counted,
 )  # fmt: skip
 from xlfuncs.tables.garden.this_week import CATCH_TESTS
 
@@ -95,7 +96,7 @@ def _months(book: Book, page: Page) -> Place:
 def _peak(book: Book, page: Page, months: Place) -> None:
     beds = book.places[NET_WEEK].reference("third")
     weeks = months.here("net_depth_a_week", fixed=False)
-    page.result("need_rain_counted", "rain_counted")
+    page.result("need_rain_counted", rain_counted(book))
     page.result("greatest_week", f'IF(COUNT({beds})=0,"",MAX({beds}))')
     page.result("greatest_week_in_all", f'IF(COUNT({weeks})=0,"",MAX({weeks}))')
     depth = call("NET_IRRIGATION", "weekly_depth", "0")  # a number, whatever unit was typed

@@ -5,6 +5,8 @@ from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
+from workbook_template.sheets.money.prices import COUNTING
+from workbook_template.sheets.water.bed_need import rain_counted
 from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
 from xlfuncs.tables.garden.timer import TIMER
 from xlfuncs.units import from_base, to_base
@@ -57,7 +59,7 @@ def _rhythm(book: Book, page: Page) -> None:
     page.result("waterings_of_minutes", 'IF(timer_follows="this week",watering_days,'
                 "waterings_a_week)")  # fmt: skip
     page.result("timer_rests_on", followed(book))
-    page.result("timer_rain_counted", "rain_counted")
+    page.result("timer_rain_counted", rain_counted(book))
     page.row += 1
 
 
@@ -98,7 +100,8 @@ def _opened(book: Book) -> str:
     bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
     counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
     valves = book.name_formula("valves_bought", "Timer", counted)
-    own = f'IF({valves}>0,"","{SAID.own_station}")'
+    brought = "" if COUNTING in book.edition.shown else ", which add-sheets parts brings"
+    own = f'IF({valves}>0,"","{SAID.own_station}{brought}")'
     own = book.name_formula("valves_of_ones_own", "Timer", own)
     return f'IF(MAX({valves},N(stations)-1)>0,"{BY_TIMER}"&{own},"{SAID.by_bed_valves}")'
 

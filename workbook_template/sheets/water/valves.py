@@ -8,6 +8,7 @@ from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
 from workbook_template.sheets.water.season import SEASON, flow_of, flow_words
+from xlfuncs.units import from_base
 
 SHEETS = (
     SheetFor("Valves", "Minutes of one watering: wanted, and given.", (CONSULTANT,),
@@ -17,6 +18,7 @@ SHEETS = (
 
 THIS_WEEK, WEEK_RUNS = "This week", "week_runs"  # a sheet written later, its minutes by bed
 VALVES = "beds by valve"  # the block, by which the timer finds it
+ENDLESS = 1000.0  # mm of depletion, of which no run is the end: only ponding is
 WIDTH, FOLDED = 9, 16  # columns in view, and those behind them
 VALVES_NAMED = {  # columns that Timer reads, by their defined names
     name: f"valves_{name}" for name in ("bed", "valve", "set", "one_go", "together", "minutes",
@@ -158,11 +160,13 @@ def _least(book: Book) -> str:
 
 
 def _one_go(book: Book) -> str:
-    """By the flow of the line for its length and the least depletion of the bed's crops."""
+    """By the flow of the line for its length, the intake of the soil, and the least depletion of
+    the bed's crops where Plan has some."""
     per_length = 100 if book.system == "us" else 60  # gpm a foot to gpm/100 ft; L/min to L/h per m
     longest = call(
         "MAX_CYCLE_MINUTES", f"{{flow}}/{{line_length}}*{per_length}", "soil_wetted_width",
-        "{least}", 'IF(soil_intake="","",soil_intake)',
+        f'IF({{least}}="",{from_base(ENDLESS, "depth", book.system):.3g},{{least}})',
+        'IF(soil_intake="","",soil_intake)',
     )  # fmt: skip
-    unknown = '{least}="",soil_wetted_width="",N({line_length})=0'
+    unknown = 'AND({least}="",soil_intake=""),soil_wetted_width="",N({line_length})=0'
     return f'IF({{wanted}}="","",IF(OR({unknown}),"",{longest}))'

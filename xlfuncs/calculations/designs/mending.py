@@ -151,7 +151,7 @@ def _changes(question: Question, design: Design) -> Iterator[tuple[str, Design]]
 def mend_words(failing: Solved, cure: Mended | None) -> str:
     """Such as: tubing one inch as main: every bed gets 93% or more, for 38.00 more."""
     if cure is None:
-        return "no single change of the lists mends it"
+        return "No single change of the lists mends it"
     more = cure.solved.cost.total - failing.cost.total
     verdict = cure.solved.verdict
     gives = f"every bed gets {np.floor(verdict.share * 100):.0f}% or more"

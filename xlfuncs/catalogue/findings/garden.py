@@ -148,7 +148,8 @@ def _bought_as_laid(beds: GivenTable, pipes: GivenTable, rules: GivenTable) -> I
         if laid and part.casefold() not in {name.casefold() for name in laid}:
             words = (
                 f"{part} is bought by the {row.text('counted_by')}, but {BEDS[column].header} on"
-                f" Beds says {', '.join(sorted(laid))}: name the same pipe in both"
+                f" Beds says {', '.join(sorted(laid))}: name the same pipe in both, or renew, which"
+                " does where Counting rules is no sheet of the workbook"
             )
             yield _at(rules, row, "part", words)
 

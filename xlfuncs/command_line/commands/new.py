@@ -72,7 +72,7 @@ def command(
     last = own_lists(other) if other else OwnLists()
     lists, system, words = last.inputs, last.system, list(last.words)
     if beds and not (units or lists) and (units := stated_system(beds)) != system:
-        click.echo(f"Units: {units}, by the list's headings; else --units {system}", err=True)
+        click.echo(f"Units: {units}, by the list; else --units {system}", err=True)
     units, person = units or system, person or last.edition
     if lists and units != system:
         lists = converted(lists, system, units)

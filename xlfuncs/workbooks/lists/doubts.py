@@ -1,5 +1,6 @@
 """What came of a list: its rows and how it was read; and what their units leave open."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from statistics import median
@@ -7,12 +8,14 @@ from typing import Any
 
 from xlfuncs.errors import InputError
 from xlfuncs.tables.headers import Header
-from xlfuncs.units import SYSTEMS, conversion, display, to_base
+from xlfuncs.units import FOOT_MARKS, INCH_MARKS, SYSTEMS, conversion, display, to_base
 from xlfuncs.workbooks.lists.headers import Found, HeadingLines, Wanted, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile, is_plain
 from xlfuncs.workbooks.lists.mapping import ListMapping, given_answers, mapping_text
 from xlfuncs.workbooks.lists.questions import OpenQuestions, Question
 from xlfuncs.workbooks.lists.values import ValueReader
+
+_UNIT_BEHIND = re.compile(rf"(?:(?<=[\d\s])[a-z]+|[{FOOT_MARKS}{INCH_MARKS}])$")
 
 
 @dataclass
@@ -82,10 +85,16 @@ class Reading:
 
 
 def system_of(reading: Reading) -> str:
-    """us or metric, whichever has more of the units that the headings state."""
-    units = [h.unit for found in reading.headers.values() for h in found if h.unit]
-    metric, american = (sum(_only_of(unit, s) for unit in units) for s in ("metric", "us"))
-    return "metric" if metric > american else "us"
+    """us or metric, whichever has more of the units that the headings state, else the cells."""
+    headers = [h for found in reading.headers.values() for h in found if is_number(h.column)]
+    of_headings = [h.unit for h in headers if h.unit]
+    of_cells = (_UNIT_BEHIND.search(str(line.cell(h.place)).strip().lower())
+                for h in headers for line in reading.below)  # fmt: skip
+    for units in (of_headings, [found[0] for found in of_cells if found]):
+        metric, american = (sum(_only_of(unit, s) for unit in units) for s in ("metric", "us"))
+        if metric != american:
+            return "metric" if metric > american else "us"
+    return "us"
 
 
 def tell_units(reading: Reading, *, stated: bool) -> None:
