@@ -30,6 +30,8 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: st
     ground = next((row for row in start.tables[SOILS.name] if row.get("soil") == soil), {})
     wide, intake = (_number(SOILS, ground, name, system) for name in ("wetted_width", "intake_low"))
     default, proposed, words, suits = "", "", asked.words, f"suits {soil}"
+    faults: list[str] = []
+    alike: str | bool = False
     if told and wide:
         apart, flow = np.array([lines[name] for name in told]).T
         advised = functions()["LINE_ADVICE"].compute(apart, flow, wide, intake or np.inf)
@@ -45,6 +47,9 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: st
         words += f" With each, {alike}." if alike else ""
     if told.get(last, "").endswith(suits):
         default, proposed = last, f"{suits}, as last time"
+    elif proposed and last in told and last != default:
+        of_last = faults[[*told].index(last)]
+        proposed += f"; last time {last}" + f", {of_last}" * (not alike and bool(of_last))
     return replace(asked, words=words, samples=tuple(told.get(c, "") for c in asked.choices),
                    default=default, proposed=proposed)  # fmt: skip
 

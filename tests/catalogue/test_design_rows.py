@@ -37,3 +37,6 @@ def test_where_none_passes_it_is_not_said_that_none_covers_the_beds() -> None:
     assert words == "none of the 50 designs that were solved in the time there is passes"
     ((_, *_, words, _),) = _none(Designs([], 0.0, 0, 0))
     assert words.startswith("no design of these lists covers the beds")
+    round_bed = "Round bed, 244 cm (96 in) wide, is not served by 5 lines"
+    ((_, *_, words, _),) = _none(Designs([], 0.0, 0, 0, uncovered=[round_bed]))
+    assert words == round_bed

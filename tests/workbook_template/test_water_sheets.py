@@ -524,7 +524,8 @@ def test_months_without_rain_count_none_and_say_so(system):
     assert errors == []
     none = replace(inputs, settings={**inputs.settings, "rain_counted": "none"})
     without = results(write(system, none))
-    assert built.rows("season minutes") == without.rows("season minutes")
+    season = built.block("season minutes")
+    assert len(season) > 9 and season == without.block("season minutes")
     said = "dependable: nothing in 12 months without rain on Weather"
     assert built.named("timer_rain_counted") == said
 
@@ -533,9 +534,14 @@ def test_clay_is_watered_in_cycles_before_crops_stand_on_plan(system):
     """Water stands on it whatever grows there."""
     inputs = demo_inputs(system)
     tables = {**inputs.tables, "BedPlan": []}
-    settings = {**inputs.settings, "timer_follows": "Setup", "timer_month": None}
+    settings = {
+        **inputs.settings,
+        "timer_follows": "Setup",
+        "timer_month": None,
+        "waterings_a_week": 1.0,
+    }  # long ones
     for soil, more in (("clay", True), ("sand", False)):
         built = results(write(system, replace(inputs, tables=tables,
                                               settings={**settings, "soil": soil})))  # fmt: skip
-        cycles = [row["cycles"] for row in built.rows(SETS) if row["set"]]
+        cycles = [row["cycles"] for row in built.block(SETS) if row["set"]]
         assert (max(cycles) > 1) == more, cycles

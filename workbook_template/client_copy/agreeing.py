@@ -6,6 +6,7 @@ from typing import Any
 
 from workbook_template.client_copy.former import Facts
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
+from workbook_template.sheets.water.timer import BY_TIMER
 from workbook_template.sheets.water.valves import VALVES
 from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, WRONG
 from xlfuncs.tables.money.parts import PART_LIVES
@@ -43,15 +44,23 @@ def not_told(facts: Facts, findings: Sequence[Finding]) -> list[Finding]:
     return [f for f in findings if not any(words in f.words for words in said)]
 
 
+def to_settle(facts: Facts, findings: Sequence[Finding]) -> list[str]:
+    """How much is wrong that the proposal does not tell, which goes before all else."""
+    wrong = sum(f.kind == WRONG for f in not_told(facts, findings))
+    words = f"Settle before you send: {wrong} to fill in or wrong, which the client is not told"
+    return [words] if wrong else []
+
+
 def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
     """What of the findings the proposal tells the client, and what it does not."""
     others = not_told(facts, findings)
-    if wrong := sum(f.kind == WRONG for f in others):
-        yield f"Settle before you send: {wrong} to fill in or wrong, which the client is not told"
     blanks = ", ".join(unsaid_of_backflow(facts))
     told = [f"backflow protection (blank on Connections: {blanks})"] if blanks else []
     beds = [f"{bed} ({share:.0%})" for bed, share in unlike_minutes(facts).items()]
     told += [f"minutes of {', '.join(beds)}"] if beds else []
+    how = facts.text("sets_opened")  # which ends with what nobody lists
+    if facts.number("number_of_sets") > 1 and how.startswith(BY_TIMER) and how != BY_TIMER:
+        told.append("electric valves and the pipe from tap to each set are not in the price")
     if told:
         yield f"Open, and the proposal says so: {'; '.join(told)}"
     if any(f.kind == DOUBTFUL for f in others):

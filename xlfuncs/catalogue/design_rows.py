@@ -52,6 +52,7 @@ class Designs:
     judged: int
     some: bool = False  # there are too many for each to be compared
     left_out: list[str] = field(default_factory=list)
+    uncovered: list[str] = field(default_factory=list)  # why there is none, where there is none
 
     @property
     def gap(self) -> float:

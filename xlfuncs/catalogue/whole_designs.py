@@ -14,6 +14,7 @@ from xlfuncs.calculations.designs import question as asked
 from xlfuncs.calculations.designs.mending import doubts, fault_words, mend_words, mended
 from xlfuncs.calculations.designs.search import Found, Search, Solved
 from xlfuncs.calculations.layout.beds import bed_area, emitter_flow_from_tape
+from xlfuncs.calculations.quantity_words import width_words
 from xlfuncs.calculations.supply.head_parts import HeadParts
 from xlfuncs.calculations.timer.programs import day_list
 from xlfuncs.catalogue.design_rows import DesignRow, Designs
@@ -48,7 +49,9 @@ def whole_designs(given: Given | AsRead, time_limit: float = 10.0, front: bool =
     if front:
         rows += _failing(reader, search, found)
     left_out = reader.source.left_out
-    return Designs(rows, found.bound, found.designs, found.judged, found.some, left_out)
+    uncovered = [f"{bed.name}, {width_words(bed.width)} wide, is not served by"
+                 f" {question.wanted.most_lines} lines" for bed in question.unserved]  # fmt: skip
+    return Designs(rows, found.bound, found.designs, found.judged, found.some, left_out, uncovered)
 
 
 def _failing(reader: "_Reader", search: Search, found: Found) -> list[DesignRow]:

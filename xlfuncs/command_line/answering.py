@@ -116,7 +116,12 @@ def _ask_all(
     answered_all = True
 
     def refused(answer: str) -> str:
-        """What a mapping file would be refused for; else every later run would stop at it."""
+        """What a mapping file would be refused for; else every later run would stop at it. Of rows
+        to leave out only those that are asked about: another number is no row of the question."""
+        if question.key == ("leave_out",) and not (question.instead and _is_value(answer)):
+            asked = {*re.findall(r"\d+", question.choices[0])}
+            if not asked >= {*re.findall(r"\d+", answer)}:
+                return f"{answer!r} is not what was asked about: {question.choices[0]}."
         tried = deepcopy(raw)
         _keep(tried, question, answer)
         try:
@@ -141,6 +146,10 @@ def _ask_all(
                     for later in questions[i + 1 :]):  # fmt: skip
                 break
     return answered_all
+
+
+def _is_value(answer: str) -> bool:
+    return not answer.startswith(LEAVE_OUT)
 
 
 def ask(question: Question, refused: Callable[[str], str] = lambda answer: "") -> str:

@@ -229,10 +229,14 @@ def test_a_heading_that_says_bed_is_surer_than_another_word_for_it(
     assert [row.get("bed", "") for row in reading.rows] == [bed]
 
 
-def test_what_cannot_be_read_stays_as_typed(tmp_path: Path) -> None:
-    reading = read(tmp_path, "bed,length ft,tapes\nA,5 2,4\n")
-    assert reading.rows[0]["length"] == "5 2"
-    assert said("Row 2, Length", reading.questions)
+def test_what_cannot_be_read_may_be_typed_for_that_row_alone(tmp_path: Path) -> None:
+    text = "bed,length ft,tapes,width (ft)\nA,5 2,4,3\nB,20,4,3\n"
+    reading = read(tmp_path, text)
+    asked = next(q for q in reading.questions if q.key == ("leave_out",))
+    assert asked.words.startswith("Length of A cannot be read in line 2: ")
+    assert (asked.instead, asked.choices) == ("length", ("leave out 2",))
+    typed = read(tmp_path, text, mapping=ListMapping(values={"length": "8 ft"}))
+    assert [row["length"] for row in typed.rows] == [8.0, 20.0]
 
 
 def test_answers_in_a_mapping_file_close_every_question(tmp_path: Path) -> None:

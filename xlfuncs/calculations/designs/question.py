@@ -203,6 +203,12 @@ class Question:
             if not self.coverage(width, (line, number)).missed
         ]
 
+    @property
+    def unserved(self) -> list[Bed]:
+        """A bed of each width that no lines serve."""
+        return [self.beds[self.width_of.index(width)] for width in range(len(self.widths))
+                if not self.options(width)]  # fmt: skip
+
     def coverage(self, width: int, option: Option) -> Coverage:
         """How far the planted points of the beds of a width are from the lines of an option."""
         key = (width, option)

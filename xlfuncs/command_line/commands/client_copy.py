@@ -51,7 +51,7 @@ def command(
     functions become ordinary ones where that is possible, else values that notice when an input
     behind them is changed. FILE itself is not changed.
     """
-    from workbook_template.client_copy.agreeing import left_open, not_told
+    from workbook_template.client_copy.agreeing import left_open, not_told, to_settle
     from workbook_template.client_copy.copying import Wishes, client_copy
     from workbook_template.client_copy.scheme import EXACT, Scheme, secret_of
     from workbook_template.client_copy.settings import NAME, PAGES, Settings, read_settings
@@ -87,14 +87,14 @@ def command(
         saved for saved in (save(target, copy.content, backup=copy.keeps_former),
                             save(proposal, document, backup=copy.keeps_former)) if saved
     ]  # fmt: skip
-    click.echo(str(copy) if verbose else copy.brief())
     if secret:
         save(beside, f'[prices]\nsecret = "{secret}"\n'.encode())
     # Of the search of whole designs, which takes long, no client sees anything: as the file has it.
     quick = {name: function for name, function in functions.items() if name != "DESIGNS"}
     findings = check(file, evaluate(file, quick).values)
     findings = [f for f in findings if of_proposal(f)]
-    for line in (*told(not_told(copy.facts, findings), named=False),
+    for line in (*to_settle(copy.facts, findings), str(copy) if verbose else copy.brief(),
+                 *told(not_told(copy.facts, findings), named=False),
                  *left_open(copy.facts, findings)):  # fmt: skip
         click.echo(line)
     new = " (its secret holds unchanged prices in every revision)" if secret else ""

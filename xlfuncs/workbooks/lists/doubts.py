@@ -45,6 +45,7 @@ class Reading:
     questions: list[Question] = field(default_factory=list)
     report: list[str] = field(default_factory=list)
     left_out: list[str] = field(default_factory=list)  # rows that the owner takes for no beds
+    unread: dict[tuple[str, int], str] = field(default_factory=dict)  # column and line: the fault
 
     def ask(
         self, key: tuple[str, ...], words: str, choices: Sequence[str] = (), **more: Any

@@ -43,7 +43,11 @@ def ask_missing(reading: Reading, count: int) -> None:
                 also += f"{' (fed from one place)' * far}, or one for each: "
                 also += _FAR[reading.system] if far else "2, 3, 2"
             if column.name == "laterals":
-                every = "" if reading.wanted.follows else f", or every {_EVERY[reading.system]}"
+                every = (
+                    ""
+                    if reading.wanted.follows or not _widths_known(rows)
+                    else f", or every {_EVERY[reading.system]}"
+                )
                 soil = str(reading.mapping.settings.get("soil", ""))
                 also += f"{every}. {of_cells.wetted_widths(reading.system, soil)}"
             spare = list(reading.unused.values()) if key else spare_headings(reading, column)
@@ -71,14 +75,21 @@ def ask_missing(reading: Reading, count: int) -> None:
             listed = ", ".join(map(str, lines))
             named = [str(row.values.get(first)) for row in rows if first in row.values]
             of = f" of {', '.join(named)}" if named else ""
-            words = f"{column.header}{of} is missing in line {listed}."
+            faults = {reading.unread.get((column.name, line), "") for line in lines}
+            fault = "; ".join(sorted(filter(None, faults)))
+            is_there = f"cannot be read in line {listed}: {fault}" if fault else ""
+            words = f"{column.header}{of} {is_there or f'is missing in line {listed}'}."
             if not is_number(column):
-                reading.ask(("leave_out",), words, (listed,))
+                reading.ask(("leave_out",), words, (LEAVE_OUT + listed,))
                 continue
             each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
             reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
                         instead=column.name, number=True,
                         **_checked(reading, column, rows))  # fmt: skip
+
+
+def _widths_known(rows: Sequence[ListRow]) -> bool:
+    return all(isinstance(row.values.get("strip_width"), float) for row in rows)
 
 
 def values_for(
@@ -141,7 +152,7 @@ def _checked(reading: Reading, column: Column, rows: Sequence[ListRow]) -> dict[
 
 def _names(reading: Reading, rows: Sequence[ListRow]) -> list[str]:
     first = reading.wanted.table.columns[0].name
-    return [str(row.values.get(first, f"line {row.line.number}")) for row in rows]
+    return [str(row.values.get(first, f"row {row.line.number}:")) for row in rows]
 
 
 def spare_headings(reading: Reading, column: Column) -> list[str]:

@@ -18,12 +18,12 @@ from xlfuncs.tables.header_words import plain
 from xlfuncs.units import DIMENSIONS
 from xlfuncs.workbooks.lists.doubts import ListRow, Reading, system_of, tell_units
 from xlfuncs.workbooks.lists.files import read_list_file
-from xlfuncs.workbooks.lists.headers import Wanted, find_headings
+from xlfuncs.workbooks.lists.headers import Wanted, find_headings, is_number
 from xlfuncs.workbooks.lists.lines import FileLine, ListFile
 from xlfuncs.workbooks.lists.mapping import ListMapping
 from xlfuncs.workbooks.lists.missing import NUMBERED, by_width, values_for
 from xlfuncs.workbooks.lists.numbers import UnsettledError, cell_numbers, date_order, decimal_mark
-from xlfuncs.workbooks.lists.questions import Question
+from xlfuncs.workbooks.lists.questions import LEAVE_OUT, Question
 from xlfuncs.workbooks.lists.rows import Kind, kind_of_line, number_cells, numbers_of, read_headings
 from xlfuncs.workbooks.lists.values import UnknownWord, ValueReader
 from xlfuncs.xlsx.cell_references import column_letters
@@ -150,7 +150,7 @@ def _rows_with_block_heading(reading: Reading, head: FileLine) -> Iterator[tuple
         words = f"Rows with values but no {reading.wanted.table.columns[0].header.lower()} are"
         answer = ", ".join(str(line.number) for line in nameless)
         words += f" not used. Give them a name, or leave them out. {listed}."
-        reading.ask(("leave_out",), words, (answer,))
+        reading.ask(("leave_out",), words, (LEAVE_OUT + answer,))
 
 
 def _ends_here(reading: Reading, line: FileLine, before: Kind) -> bool:
@@ -201,14 +201,24 @@ def _values(reading: Reading, line: FileLine) -> dict[str, Any]:
             if reading.wanted.follows:
                 reading.report.append(f"{where}: {error.message}.")
             elif reading.reader.mark or not set(value) & {",", "."}:
+                if _may_be_typed(reading, name):
+                    reading.unread[name, line.number] = error.message
+                    continue
                 words = f"{where}: {error.message}. Correct it in the list."
-                reading.ask(("leave_out",), words, (str(line.number),))
+                reading.ask(("leave_out",), words, (f"{LEAVE_OUT}{line.number}",))
             else:
                 reading.report.append(f"{where}: {value!r} waits for what its mark means.")
         if value is not None:
             values[name] = value
     _tell_beside(reading, line)
     return values
+
+
+def _may_be_typed(reading: Reading, name: str) -> bool:
+    """Whether a cell that cannot be read may be typed, as one that is missing; not where values of
+    before would stand in."""
+    column = reading.wanted.table[name]
+    return column.required and is_number(column) and not reading.mapping.known
 
 
 def _tell_beside(reading: Reading, line: FileLine) -> None:

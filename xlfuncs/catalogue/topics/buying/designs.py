@@ -116,6 +116,7 @@ def _rows(found: Designs) -> Iterator[tuple[Any, ...]]:
 
 def _none(found: Designs) -> list[tuple[Any, ...]]:
     words = "no design of these lists covers the beds and has all its prices"
+    words = "; ".join(found.uncovered) or words
     if found.designs:
         words = f"none of the {found.judged} designs that were solved in the time there is passes"
     left_out = "".join(f"; not compared: {out}" for out in found.left_out)
