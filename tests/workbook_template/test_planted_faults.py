@@ -68,7 +68,8 @@ CHOSEN = [(system, number) for number in range(len(BATCHES)) for system in SYSTE
 def test_a_fault_is_said_by_the_command_too(tmp_path, system: str, number: int) -> None:
     faults, path = BATCHES[number], tmp_path / "farm.xlsx"
     built = build(path, system, planted(demo_inputs(system), faults))
-    found, printed = behind(built.values), check(path)
+    # Every other one as the command does, from the file alone; the others by what was computed.
+    found, printed = behind(built.values), check(path, None if number % 8 < 4 else built.values)
     by_command = [(f.kind, f.sheet, f.words) for f in printed]
     paper = {name: _on_paper(name, built, system) for name in ("file", "shop", "field")}
     states = {cell: value for cell, value in built.values["Start"].items() if cell[1] == 4}
