@@ -122,7 +122,10 @@ def planned(
         each = "none (flow of the tap not known), so that each opens alone"
         laid["valve"] = f"1 to {valves}" if valves else each
     tells = {**start.settings, **setup}  # also of another workbook
-    taken = [f"{s.header} {with_unit(s, value, system)}" for s in SETTINGS if s.name in ASSUMED
+    # Those of one's last workbook are no news, but for the depth, which was another garden's.
+    own = lists.settings.keys() - {"weekly_depth"} if lists else ()
+    taken = [f"{s.header} {with_unit(s, value, system)}" for s in SETTINGS
+             if s.name in ASSUMED and s.name not in own
              and (value := tells.get(s.name, s.default_in(system)))]  # fmt: skip
     beds = [f"{BEDS[name].header} {value}" for name, value in laid.items()]
     both = (("Setup", taken), ("Beds", beds))

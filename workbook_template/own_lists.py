@@ -85,7 +85,8 @@ def own_lists(source: Path) -> OwnLists:
         del settings[name]
     words = [*_quoted_anew(reading, tables, source.name, client), *_remarks_cleared(tables, client)]
     if parts := [str(row["part"]) for row in tables.get(HEAD_PARTS.name, ()) if row.get("part")]:
-        words.append(f"Supply: kept {', '.join(parts)}; clear what this client has not")
+        kept = f"Supply: kept {', '.join(parts)}"
+        words.append(f"{kept}; clear what they lack there and on Counting rules")
     words += _terms_kept(settings, source.name)
     hours, laid = before.get("labour_hours"), {str(bed.get("line") or "") for bed in beds}
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0
@@ -121,7 +122,7 @@ def _terms_kept(settings: Mapping[str, Any], source: str) -> Iterator[str]:
              for header, term in terms.items() if term and "invented" not in str(term)}  # fmt: skip
     if len(terms) > 1:  # the days alone are the usual ones
         listed = ", ".join(f"{header} ({term})" for header, term in terms.items())
-        yield f"From {source}, and so in the proposal: {listed}"
+        yield f"From {source}: {listed}"
 
 
 def _quoted_anew(

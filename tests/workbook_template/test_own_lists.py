@@ -53,7 +53,7 @@ def test_lists_and_rates_go_along_and_what_is_of_one_garden_does_not(
     assert "one line for all parts, 11 of former.xlsx taken out; " in told
     assert "no longer offered: Timer for five valves, " in told
     assert "kept Water meter for the garden line (1 piece)" in told
-    assert "and so in the proposal" not in told, "invented terms are asked for"
+    assert "From former.xlsx: " not in told, "invented terms are asked for"
     assert "hour_cost" not in inputs.settings, "a client reads it on Setup"
     assert not any("cost" in row for row in inputs.tables["PartLives"])
 
@@ -94,7 +94,7 @@ def test_lines_of_work_keep_what_is_of_no_garden(former: Path, tmp_path: Path) -
     ]  # fmt: skip
     assert "kept Travel (2 visits), Drawing (1 job), Backflow test (1 set), Sign (1 pc)" in told
     terms = "Valid for (30 days), Terms of payment (14 days net)"
-    assert f"\nFrom work.xlsx, and so in the proposal: {terms}\n" in told
+    assert f"\nFrom work.xlsx: {terms}\n" in told
     words = "sized by the garden, so to be given a quantity, or cleared: "
     assert f"{words}Trenching (was 90 ft), Labels (was 14 pc)" in told
     assert "type them anew: Drawing" in told

@@ -31,7 +31,7 @@ from workbook_template.client_copy.former import (
     refuse_without_price,
     replaced,
 )
-from workbook_template.client_copy.scheme import Conclusion
+from workbook_template.client_copy.scheme import NO_HELP, Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown, not_filled_in
@@ -111,7 +111,8 @@ class ClientCopy:
         return "\n".join([*lines, *_by_reason(self.frozen), *self._told(self.notes)])
 
     def brief(self) -> str:
-        """Without what is so in every copy; where texts go along, their sheets for their cells."""
+        """Without odds that are no help and what is so in every copy; the sheets of cells whose
+        texts go along."""
         typed = [note for note in self.notes if note.startswith(AS_TYPED)]
         sheets = dict.fromkeys(m[1].strip("'") for note in typed if (m := _TYPED.fullmatch(note)))
         own = [n.removeprefix(AS_TYPED) for n in typed if not _TYPED.fullmatch(n)]
@@ -119,7 +120,7 @@ class ClientCopy:
         usual = (f"Left out: {NOT_CARRIED}", AT_HOME)
         notes = [n for n in self.notes if n not in typed and not n.startswith(usual)]
         notes += [f"{AS_TYPED}{'; '.join(own)}"] if own else []
-        return "\n".join(self._told(notes))
+        return "\n".join(line.partition(NO_HELP)[0] for line in self._told(notes))
 
     def _told(self, notes: list[str]) -> list[str]:
         blank = [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]

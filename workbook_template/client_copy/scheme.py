@@ -29,6 +29,9 @@ KINDS = ("lines", "pipes", "parts", "delivery", "work")
 _DRAWN = 2**53
 
 
+NO_HELP = " with them: "  # before the odds of a guess that prices are no help to
+
+
 @dataclass(frozen=True)
 class Scheme:
     """How selling prices are set; `factors` by kind come on top of one plus the markup."""
@@ -197,7 +200,7 @@ class Conclusion:
             return (f"{told}: {odds}. A wider spread (spread = 0.2 under [prices] of the settings)"
                     " hides more, from the first copy on")  # fmt: skip
         how = "no" if times <= ALIKE else "hardly"
-        return f"may be sent: {who} guesses your markup {how} better than by chance: {odds}"
+        return f"may be sent: {who} guesses your markup {how} better than by chance{NO_HELP}{odds}"
 
 
 def _one_in(chance: float) -> str:

@@ -13,6 +13,7 @@ from xlfuncs.catalogue.findings.given import BLANK, DOUBTFUL, NOTE, WRONG
 from xlfuncs.tables.all_tables import SETTINGS
 from xlfuncs.tables.garden.head_assembly import ON_SETUP
 from xlfuncs.tables.garden.this_week import CATCH_TESTS, FIELD_CHECKS
+from xlfuncs.tables.money.prices import BACKFLOW
 from xlfuncs.tables.settings import SECTIONS, SUPPLY
 from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
@@ -49,7 +50,7 @@ class Check:
 
 
 def checks(book: Book) -> Iterator[Check]:
-    for section in SECTIONS:
+    for section in (*SECTIONS, BACKFLOW):
         for setting in section.settings:
             if setting.required and (setting.name not in OF_A_PLAN or book.edition.has("Beds")):
                 blank = f'{setting.name}=""'

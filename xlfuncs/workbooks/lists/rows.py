@@ -142,7 +142,8 @@ def _tell_headings(reading: Reading, found: HeaderReading) -> None:
             plain, (column.header, *map(column.heading, SYSTEMS))
         ):
             doubt = ", the nearest name" if header.rank == NEAR else ""
-            if column is not table.columns[0] or not header.says_own_name:
+            answered = reading.mapping.asking and column.name in reading.mapping.columns
+            if not answered and (column is not table.columns[0] or not header.says_own_name):
                 reading.report.append(f"Column {header.text!r} is taken as {column.header}{doubt}.")
         odd = header.measures_something_else and reading.wanted.is_read(column.name)
         if odd and column.name not in reading.mapping.units:
