@@ -458,7 +458,7 @@ def test_a_revision_says_what_changed_and_nothing_that_is_secret(tmp_path: Path)
     one = copied_again(1.0, C={"length": 52.0})[1]  # 4 ft more of line, in the same rolls
     longer = "C: Length 50 ft 0 in, now 52 ft 0 in; Planted 100 ft², now 104 ft²"
     assert f"Changed since revision 0\n{longer}" in one
-    assert re.search(r"\d+ ft, now \d+ ft of drip line\n", one) and ", unchanged" in one
+    assert re.search(r"\d+ ft, now \d+ ft of drip line, as cut\n", one) and ", unchanged" in one
     assert "the packs bought still suffice" in one
     other = copied_again(
         1.0,

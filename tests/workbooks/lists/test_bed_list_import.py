@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -237,6 +238,23 @@ def test_what_cannot_be_read_may_be_typed_for_that_row_alone(tmp_path: Path) -> 
     assert (asked.instead, asked.choices) == ("length", ("leave out 2",))
     typed = read(tmp_path, text, mapping=ListMapping(values={"length": "8 ft"}))
     assert [row["length"] for row in typed.rows] == [8.0, 20.0]
+
+
+def test_a_unit_that_was_answered_is_not_given_to_a_number_that_it_cannot_be_meant_for(
+    tmp_path: Path,
+) -> None:
+    """A bare 110 is cm; the 1.4 three rows below was taken for 1.4 cm, without a word."""
+    text = "bed,length,width,tapes\nA,6 m,110,3\nB,7 m,80 cm,2\nC,5 m,1.4,4\n"
+    (asked,) = (q for q in read(tmp_path, text).questions if q.key == ("units", "strip_width"))
+    assert "in row 2, unlike the others; none either: 4." in asked.words
+    answers = ListMapping(units={"strip_width": "cm"})
+    reading = read(tmp_path, text, "metric", answers)
+    assert said("Strip width of C cannot be read in line 4: its number would be 1.4 cm",
+                reading.questions)  # fmt: skip
+    assert [row.get("strip_width") for row in reading.rows] == [110.0, 80.0, None]
+    typed = replace(answers, values={"strip_width": "1.4 m"})
+    reading = read(tmp_path, text, "metric", typed)
+    assert [row["strip_width"] for row in reading.rows] == [110.0, 80.0, 140.0]
 
 
 def test_answers_in_a_mapping_file_close_every_question(tmp_path: Path) -> None:

@@ -41,9 +41,8 @@ def told(findings: Sequence[Finding], *, named: bool = True, doubts: bool = True
         said = [f for f in rest if f.kind == kind and f not in there]
         if kind == DOUBTFUL and said and not doubts:
             by_sheet = Counter(f.sheet for f in said).items()
-            lines.append(
-                f"Doubtful: {', '.join(f'{n} on {s}' for s, n in by_sheet)} (check names them)"
-            )
+            counted = ", ".join(f"{number} on {sheet}" for sheet, number in by_sheet)
+            lines.append(f"Doubtful: {counted} (xlfuncs check names them)")
             continue
         lines += _below(title, _repeated(said, _QUOTED if named else _FIGURES))
     if named and (words := ", ".join(map(_unused, left))):

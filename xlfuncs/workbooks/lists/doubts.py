@@ -100,6 +100,8 @@ def system_of(reading: Reading) -> str:
 
 def tell_units(reading: Reading, *, stated: bool) -> None:
     """Reports or asks what plain numbers are whose unit is stated nowhere."""
+    for name in reading.mapping.units:
+        _apart_from_the_unit(reading, name)
     units = {h.unit for found in reading.headers.values() for h in found if h.unit}
     bare = [found[0] for name, found in reading.headers.items()
             if is_number(found[0].column) and found[0].column.unit("us")
@@ -141,13 +143,35 @@ def _holds_plain_numbers(reading: Reading, name: str) -> bool:
     return any(map(is_plain, reading.numbers(name)))
 
 
+def _plain_sizes(reading: Reading, name: str) -> list[tuple[float, ListRow, bool]]:
+    """The sizes of a column in base units, with their rows and whether they state no unit."""
+    column = reading.wanted.table[name]
+    return [(to_base(v, column.dimension, reading.system), row, is_plain(cell))
+            for row, cell in zip(reading.rows, reading.numbers(name), strict=False)
+            if isinstance(v := row.values.get(name), float)]  # fmt: skip
+
+
+def _apart_from_the_unit(reading: Reading, name: str) -> None:
+    """Plain numbers that the unit answered for the others cannot be meant for: their cells are to
+    be typed."""
+    if name not in reading.wanted.usual or name not in reading.headers or reading.mapping.known:
+        return
+    low, high = reading.wanted.usual[name]
+    bare = [(size, row) for size, row, plainly in _plain_sizes(reading, name) if plainly]
+    odd = [(size, row) for size, row in bare if not low <= size <= high]
+    if len(odd) == len(bare):  # then the unit was meant as it is
+        return
+    for size, row in odd:
+        del row.values[name]
+        shown = display(size, reading.wanted.table[name].dimension, reading.system, 3)
+        reading.unread[name, row.line.number] = f"its number would be {shown}"
+
+
 def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> None:
     """Asks for a unit where a size would be odd, or every stated unit is of the other system; the
     size of the middle bed or, among cells that state units, of any that does not."""
     name, column = header.column.name, header.column
-    beds = [(to_base(v, column.dimension, reading.system), row, is_plain(cell))
-            for row, cell in zip(reading.rows, reading.numbers(name), strict=False)
-            if isinstance(v := row.values.get(name), float)]  # fmt: skip
+    beds = _plain_sizes(reading, name)
     bare = [bed for bed in beds if bed[2]]
     if name not in reading.wanted.usual or not bare:
         return
@@ -155,7 +179,9 @@ def _ask_size(reading: Reading, header: Header, unit: str, *, foreign: bool) -> 
     size, of = median(size for size, *_ in beds), "for the middle bed"
     if len(bare) < len(beds):
         size, row, _ = max(bare, key=lambda bed: not low <= bed[0] <= high)
+        others = [str(one.line.number) for _, one, _ in bare if one is not row]
         of = f"in row {row.line.number}, unlike the others"
+        of += f"; none either: {', '.join(others)}" if others else ""
     if low <= size <= high and not foreign:
         return
     number = size / conversion(unit, column.dimension)[0]
