@@ -86,7 +86,9 @@ def own_lists(source: Path) -> OwnLists:
     words = [*_quoted_anew(reading, tables, source.name, client), *_remarks_cleared(tables, client)]
     if parts := [str(row["part"]) for row in tables.get(HEAD_PARTS.name, ()) if row.get("part")]:
         kept = f"Supply: kept {', '.join(parts)}"
-        words.append(f"{kept}; clear what they lack there and on Counting rules")
+        words.append(
+            f"{kept}; clear the rows of what they lack there, on Connections and Counting rules"
+        )
     words += _terms_kept(settings, source.name)
     hours, laid = before.get("labour_hours"), {str(bed.get("line") or "") for bed in beds}
     each = hours / len(beds) if beds and isinstance(hours, float) else 0.0

@@ -35,7 +35,7 @@ def test_what_is_to_fill_in_comes_first_and_what_may_wait_last() -> None:
         "Invented, in use, to be typed over:",
         "  Lines 2 (at A9): tape, tube",
         "To fill in:",
-        "  Setup!B17: Volume caught, Static pressure",
+        "  Setup!B17, B19: Volume caught, Static pressure",
         "  Quoting!C26:C28: Quantity in 3 rows",
         "  Beds!I5: B5: all at one place: 9 beds; fill in the distance",
         "Doubtful:",

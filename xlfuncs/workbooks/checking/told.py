@@ -12,6 +12,7 @@ OF_CELL = re.compile(r" \(for \w+ in .*\)")  # which cell of a row an argument i
 _ARGUMENT = re.compile(r"\b[a-z]+(?:_[a-z]+)+: ")  # a name with bars, as formulas know it
 _QUOTED = re.compile(r"'[^']*'")
 _FIGURES = re.compile(r"'[^']*'|\d+(?:\.\d+)?")
+_CELLS = 4  # blank ones of a sheet, below each other, that are each named
 FIRST_NAMES = 8  # of the examples of a sheet
 STANDS_IN = "; fill in "  # what is typed there stands for what is not known yet
 _TITLES = {WRONG: "Wrong:", DOUBTFUL: "Doubtful:", NOTE: "To know:"}
@@ -105,7 +106,10 @@ def _blanks(findings: Iterable[Finding]) -> Iterator[str]:
         headers = dict.fromkeys(map(_header, found))
         rows = {row for f in found for row in range(f.row, max(f.row, f.last_row) + 1)}
         many = f" in {len(rows)} rows" if ": " in found[0].words and len(rows) > 1 else ""
-        yield f"{found[0].address}: {', '.join(headers)}{many}"
+        cells = [found[0].address, *(cell_name(f.row, f.column) for f in found[1:])]
+        apart = len(headers) == len(found) <= _CELLS and len(rows) == len(found)
+        at = ", ".join(cells) if apart else cells[0]
+        yield f"{at}: {', '.join(headers)}{many}"
 
 
 def _repeated(findings: Sequence[Finding], apart: re.Pattern[str] = _QUOTED) -> Iterator[str]:
