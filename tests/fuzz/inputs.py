@@ -38,7 +38,7 @@ HOSTILE = (
     True, False, "x", "3 ft", "2 gpm", "85%", "1e999", "½ in", "=1+1", "ü" * 300, "2026-02-30",
     CellError.NOT_AVAILABLE, CellError.VALUE,
 )  # fmt: skip
-SEARCH_SECONDS = 0.2
+SEARCH_SECONDS = 0.4
 # What some functions want to be given at all: so many rows of a group, a column that rises (1) or
 # falls (-1), both years or neither.
 ROWS = {"head": 3, "supply": 3, "weather": 12, "months": 12, "curve": 3, "years": 2,

@@ -5,7 +5,6 @@ from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import Answer, Place, call
 from workbook_template.kit.page import Page
 from workbook_template.kit.said import said
-from workbook_template.sheets.money.prices import COUNTING
 from workbook_template.sheets.water.bed_need import rain_counted
 from workbook_template.sheets.water.valves import THIS_WEEK, VALVES, VALVES_NAMED, followed
 from xlfuncs.tables.garden.timer import TIMER
@@ -100,8 +99,7 @@ def _opened(book: Book) -> str:
     bought = (f'{by},"valve"', f'{by},"valve by timer"', f'{part},"*electric*"')
     counted = "+".join(f'COUNTIFS({rule},{each},"<>0")' for rule in bought)
     valves = book.name_formula("valves_bought", "Timer", counted)
-    brought = "" if COUNTING in book.edition.shown else ", which add-sheets parts brings"
-    own = f'IF({valves}>0,"","{SAID.own_station}{brought}")'
+    own = f'IF({valves}>0,"","{SAID.own_station}")'
     own = book.name_formula("valves_of_ones_own", "Timer", own)
     return f'IF(MAX({valves},N(stations)-1)>0,"{BY_TIMER}"&{own},"{SAID.by_bed_valves}")'
 
