@@ -239,9 +239,10 @@ def results(book: Book, but: Sequence[str] = ()) -> Built:
     from xlfuncs.workbooks.recalculating.engine import evaluate
 
     functions = worksheet_callables()
-    check = functions["INPUT_CHECK"]  # which asks the function that it is asked about
-    functions |= dict.fromkeys(but, _unasked)
-    functions["INPUT_CHECK"] = lambda given: (_unasked if given[0] in but else check)(given)
+    if but:
+        check = functions["INPUT_CHECK"]  # which asks the function that it is asked about
+        functions |= dict.fromkeys(but, _unasked)
+        functions["INPUT_CHECK"] = lambda given: (_unasked if given[0] in but else check)(given)
     kept: dict[tuple[str, int, int], Any] = {}  # formulas brought along that only had a value
     evaluation = evaluate(Written(book), functions)
     while stuck := _own_without_value(book, evaluation):

@@ -30,14 +30,13 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: st
     ground = next((row for row in start.tables[SOILS.name] if row.get("soil") == soil), {})
     wide, intake = (_number(SOILS, ground, name, system) for name in ("wetted_width", "intake_low"))
     default, proposed, words, suits = "", "", asked.words, f"suits {soil}"
-    faults: list[str] = []
-    alike: str | bool = False
+    faults, alike = [""] * len(told), ""  # alike: the fault that all have
     if told and wide:
         apart, flow = np.array([lines[name] for name in told]).T
         advised = functions()["LINE_ADVICE"].compute(apart, flow, wide, intake or np.inf)
         faults = [next((words for sign, words in FAULTS.items() if sign in reason), "").format(soil)
                   for reason in advised[3]]  # fmt: skip
-        alike = len({*faults}) == 1 and faults[0]
+        alike = faults[0] if len({*faults}) == 1 else ""
         for name, advice, fault in zip(told, advised[2], faults, strict=True):
             told[name] += "" if alike else f", {fault or suits}"
             if advice == "recommended":
@@ -48,8 +47,8 @@ def with_advice(asked: Question, start: Inputs, soil: str, system: str, last: st
     if told.get(last, "").endswith(suits):
         default, proposed = last, f"{suits}, as last time"
     elif proposed and last in told and last != default:
-        of_last = faults[[*told].index(last)]
-        proposed += f"; last time {last}" + f", {of_last}" * (not alike and bool(of_last))
+        of_last = "" if alike else faults[[*told].index(last)]
+        proposed += f"; last time {last}" + (f", {of_last}" if of_last else "")
     return replace(asked, words=words, samples=tuple(told.get(c, "") for c in asked.choices),
                    default=default, proposed=proposed)  # fmt: skip
 

@@ -44,16 +44,16 @@ def not_told(facts: Facts, findings: Sequence[Finding]) -> list[Finding]:
     return [f for f in findings if not any(words in f.words for words in said)]
 
 
-def to_settle(facts: Facts, findings: Sequence[Finding]) -> list[str]:
-    """How much is wrong that the proposal does not tell, which goes before all else."""
-    wrong = sum(f.kind == WRONG for f in not_told(facts, findings))
+def to_settle(others: Sequence[Finding]) -> list[str]:
+    """How much is wrong of what the proposal does not tell, which goes before all else."""
+    wrong = sum(f.kind == WRONG for f in others)
     words = f"Settle before you send: {wrong} to fill in or wrong, which the client is not told"
     return [words] if wrong else []
 
 
-def left_open(facts: Facts, findings: Sequence[Finding]) -> Iterator[str]:
-    """What of the findings the proposal tells the client, and what it does not."""
-    others = not_told(facts, findings)
+def left_open(facts: Facts, others: Sequence[Finding]) -> Iterator[str]:
+    """What is open that the proposal tells the client, and whether there is doubt in the `others`,
+    of which it says nothing."""
     blanks = ", ".join(unsaid_of_backflow(facts))
     told = [f"backflow protection (blank on Connections: {blanks})"] if blanks else []
     beds = [f"{bed} ({share:.0%})" for bed, share in unlike_minutes(facts).items()]

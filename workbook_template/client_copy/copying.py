@@ -31,7 +31,7 @@ from workbook_template.client_copy.former import (
     refuse_without_price,
     replaced,
 )
-from workbook_template.client_copy.scheme import NO_HELP, Conclusion
+from workbook_template.client_copy.scheme import Conclusion
 from workbook_template.client_copy.selling import Sold, for_client, write_as_numbers
 from workbook_template.client_copy.settings import Settings
 from workbook_template.client_copy.shown import Shown, not_filled_in
@@ -120,12 +120,12 @@ class ClientCopy:
         usual = (f"Left out: {NOT_CARRIED}", AT_HOME)
         notes = [n for n in self.notes if n not in typed and not n.startswith(usual)]
         notes += [f"{AS_TYPED}{'; '.join(own)}"] if own else []
-        return "\n".join(line.partition(NO_HELP)[0] for line in self._told(notes))
+        return "\n".join(self._told(notes, all_odds=False))
 
-    def _told(self, notes: list[str]) -> list[str]:
+    def _told(self, notes: list[str], all_odds: bool = True) -> list[str]:
         blank = [f"  {_named(place)}: {why}" for place, why in self.left_blank.items()]
         lines = ["Left blank, for they could not be computed:", *blank] if blank else []
-        prices = [f"Prices: {concluded}" for concluded in (self.concluded, *self.compared)]
+        prices = [f"Prices: {c.told(all_odds)}" for c in (self.concluded, *self.compared)]
         return [*lines, *filter(None, [self.replaced]), *prices, *notes]
 
 

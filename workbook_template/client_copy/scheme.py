@@ -29,9 +29,6 @@ KINDS = ("lines", "pipes", "parts", "delivery", "work")
 _DRAWN = 2**53
 
 
-NO_HELP = " with them: "  # before the odds of a guess that prices are no help to
-
-
 @dataclass(frozen=True)
 class Scheme:
     """How selling prices are set; `factors` by kind come on top of one plus the markup."""
@@ -190,6 +187,10 @@ class Conclusion:
         return self.near >= FOUND
 
     def __str__(self) -> str:
+        return self.told()
+
+    def told(self, all_odds: bool = True) -> str:
+        """In words; without `all_odds` those of prices that are no help are left away."""
         odds = f"within a point {_one_in(self.near)}, blindly {_one_in(self.blind)}"
         who, times = f"{self.who} ({self.prices} prices)", self.near / self.blind
         if self.found:
@@ -200,7 +201,8 @@ class Conclusion:
             return (f"{told}: {odds}. A wider spread (spread = 0.2 under [prices] of the settings)"
                     " hides more, from the first copy on")  # fmt: skip
         how = "no" if times <= ALIKE else "hardly"
-        return f"may be sent: {who} guesses your markup {how} better than by chance{NO_HELP}{odds}"
+        told = f"may be sent: {who} guesses your markup {how} better than by chance"
+        return f"{told} with them: {odds}" if all_odds else told
 
 
 def _one_in(chance: float) -> str:

@@ -118,7 +118,7 @@ def _ask_all(
     def refused(answer: str) -> str:
         """What a mapping file would be refused for; else every later run would stop at it. Of rows
         to leave out only those that are asked about: another number is no row of the question."""
-        if question.key == ("leave_out",) and not (question.instead and _is_value(answer)):
+        if question.key == ("leave_out",) and not _is_value(question, answer):
             asked = {*re.findall(r"\d+", question.choices[0])}
             if not asked >= {*re.findall(r"\d+", answer)}:
                 return f"{answer!r} is not what was asked about: {question.choices[0]}."
@@ -142,14 +142,15 @@ def _ask_all(
             if path:
                 save(path, mapping_text(raw, (), {}).encode("utf-8"))
             if answer in question.choices and any(
-                    later.key[:1] == ("columns",) and answer in later.choices
-                    for later in questions[i + 1 :]):  # fmt: skip
+                    other.key[:1] == ("columns",) and answer in other.choices
+                    for other in questions[i + 1 :]):  # fmt: skip
                 break
     return answered_all
 
 
-def _is_value(answer: str) -> bool:
-    return not answer.startswith(LEAVE_OUT)
+def _is_value(question: Question, answer: str) -> bool:
+    """Whether rows are given a value, where they may be left out."""
+    return bool(question.instead) and not answer.startswith(LEAVE_OUT)
 
 
 def ask(question: Question, refused: Callable[[str], str] = lambda answer: "") -> str:
@@ -186,7 +187,7 @@ def _keep(raw: dict[str, Any], question: Question, answer: str) -> None:
     *sections, name = question.key
     if question.dated:
         raw.setdefault("settings", {})[question.dated] = dt.date.today()
-    if question.instead and not answer.startswith(LEAVE_OUT):
+    if _is_value(question, answer):
         raw.setdefault("values", {})[question.instead] = answer
         return
     answer = answer.removeprefix(LEAVE_OUT)

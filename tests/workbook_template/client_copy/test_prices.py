@@ -22,7 +22,7 @@ import pytest
 from tests.workbook_template.client_copy.client_workbooks import consultants_inputs
 from workbook_template.build import computed, write
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
-from workbook_template.client_copy.scheme import NO_HELP, Offer, Scheme, attack
+from workbook_template.client_copy.scheme import Offer, Scheme, attack
 from workbook_template.client_copy.settings import Settings
 from xlfuncs.hosts.cells import worksheet_callables
 
@@ -144,7 +144,8 @@ def test_the_attack_finds_what_bayes_rule_says_by_hand() -> None:
     nothing = attack([], 0.08, 0.4)
     assert nothing.near == pytest.approx(nothing.blind)
     assert str(nothing).startswith("may be sent: ")
-    assert str(nothing).partition(NO_HELP)[0].endswith("no better than by chance")
+    assert nothing.told(all_odds=False).endswith("no better than by chance")
+    assert str(nothing).startswith(f"{nothing.told(all_odds=False)} with them: ")
     known = attack([Offer("a", 1.395, 1.405, cost=1.0)], 0.08, 0.4, costs_known=True)
     assert nothing.blind * 3 < known.near < 0.25, "the spread is about eleven points either way"
     assert str(known).startswith("may be sent, with a doubt: ")

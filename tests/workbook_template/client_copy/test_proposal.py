@@ -22,7 +22,7 @@ from tests.workbook_template.client_copy.client_workbooks import (
     found,
 )
 from workbook_template.build import demo_inputs, starting_inputs, write
-from workbook_template.client_copy.agreeing import left_open, to_settle, unlike_minutes
+from workbook_template.client_copy.agreeing import left_open, not_told, to_settle, unlike_minutes
 from workbook_template.client_copy.bought import Bought
 from workbook_template.client_copy.copying import ClientCopy, Wishes, client_copy
 from workbook_template.client_copy.former import Former
@@ -486,7 +486,8 @@ def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consulta
     assert f"B gets {shares['B'] * 100:.0f}% of its minutes" in text
     (preventer, *_) = BACKFLOW.settings
     found = [Finding(WRONG, "Connections", 29, 2, preventer.header + BLANK)]
-    (said,) = left_open(copy.facts, found)
+    assert not_told(copy.facts, found) == []
+    (said,) = left_open(copy.facts, not_told(copy.facts, found))
     blanks = "Preventer, Hours under pressure, Height of the preventer"
     assert said.startswith("Open, and the proposal says so: backflow protection (blank on "
                            f"Connections: {blanks}); minutes of ")  # fmt: skip
@@ -496,7 +497,9 @@ def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consulta
     assert "The vacuum breaker is proposed, until the local authority agrees" in text
     assert "Still open" not in text
     more = [*found, Finding(WRONG, "Setup", 9, 2, f"Weekly depth{BLANK}")]
-    assert to_settle(copy.facts, more)[0].startswith("Settle before you send: 1 to fill in")
+    assert to_settle(not_told(copy.facts, more))[0].startswith(
+        "Settle before you send: 1 to fill in"
+    )
 
 
 def test_beds_can_be_laid_out_and_drippers_told_apart_by_what_is_shown() -> None:

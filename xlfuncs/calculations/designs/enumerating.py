@@ -39,9 +39,9 @@ def even(widths: Sequence[Sequence[Option]]) -> Iterator[tuple[Option, ...]]:
             )
 
 
-def changed(design: Design, widths: Sequence[Sequence[Option]], of: int) -> Iterator[Design]:
-    """The designs with other lines in the beds of one width, its place `of`."""
+def changed(design: Design, of: int, options: Sequence[Option]) -> Iterator[Design]:
+    """The designs with another of the options in the beds of one width, its place `of`."""
     before, behind = design.options[:of], design.options[of + 1 :]
-    for option in widths[of]:
+    for option in options:
         if option != design.options[of]:
             yield replace(design, options=(*before, option, *behind))

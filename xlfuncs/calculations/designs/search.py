@@ -222,7 +222,7 @@ class Search:
 
     def _change(self, design: Design, width: int) -> None:
         """Bounds the designs with other lines in the beds of a width."""
-        for other in changed(design, [[o for _, o in of] for of in self._widths], width):
+        for other in changed(design, width, [option for _, option in self._widths[width]]):
             self._price(other)
 
     def _push(self, cost: float, stage: int, solved: Solved) -> None:

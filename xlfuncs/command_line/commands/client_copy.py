@@ -92,10 +92,9 @@ def command(
     # Of the search of whole designs, which takes long, no client sees anything: as the file has it.
     quick = {name: function for name, function in functions.items() if name != "DESIGNS"}
     findings = check(file, evaluate(file, quick).values)
-    findings = [f for f in findings if of_proposal(f)]
-    for line in (*to_settle(copy.facts, findings), str(copy) if verbose else copy.brief(),
-                 *told(not_told(copy.facts, findings), named=False),
-                 *left_open(copy.facts, findings)):  # fmt: skip
+    others = not_told(copy.facts, [f for f in findings if of_proposal(f)])
+    for line in (*to_settle(others), str(copy) if verbose else copy.brief(),
+                 *told(others, named=False), *left_open(copy.facts, others)):  # fmt: skip
         click.echo(line)
     new = " (its secret holds unchanged prices in every revision)" if secret else ""
     own_files = [file, *[f"{beside}{new}"] * beside.is_file(), *kept]

@@ -26,66 +26,63 @@ NUMBERED = "1, 2, 3"  # said of the column that names the rows: they are numbere
 def ask_missing(reading: Reading, count: int) -> None:
     """Asks for required columns and values, and for what is named elsewhere; `count` rows are on
     the list."""
-    first = reading.wanted.table.columns[0].name
     for column in reading.wanted.table.columns:
         names = reading.wanted.names.get(column.name, ())
         asked = any(q.key[1:] == (column.name,) for q in reading.questions)
         if not (column.required or names) or not count or asked:
             continue
         rows = [row for row in reading.rows if column.name not in row.values]
-        lines = [row.line.number for row in rows]
-        key = column.name == first
-        if lines and column.name not in reading.headers and len(rows) == len(reading.rows):
-            meaning = column.help[0].lower() + column.help[1:].rstrip(".")
-            also = f'"{NUMBERED}" to number them' if key else "one for all beds"
-            if number := is_number(column):
-                far = column.name == "distance"
-                also += f"{' (fed from one place)' * far}, or one for each: "
-                also += _FAR[reading.system] if far else "2, 3, 2"
-            if column.name == "laterals":
-                every = (
-                    ""
-                    if reading.wanted.follows or not _widths_known(rows)
-                    else f", or every {_EVERY[reading.system]}"
-                )
-                soil = str(reading.mapping.settings.get("soil", ""))
-                also += f"{every}. {of_cells.wetted_widths(reading.system, soil)}"
-            spare = list(reading.unused.values()) if key else spare_headings(reading, column)
-            if names:
-                words = (
-                    f"{column.header}: {meaning.partition(', by its name')[0]}? One for all beds"
-                )
-                words += f", or the column that says it: {', '.join(spare)}" if spare else ""
-                reading.ask(("values", column.name), f"{words}.", names)
-                continue
-            of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
-            words = f"{WHICH}{of}? Or" if spare or not number else f"{of}:"
-            checked = _checked(reading, column, rows) if number else {}
-            if column.name == "laterals" and every:
-                checked |= (
-                    {"default": spare[0], "proposed": "the one column left that counts"}
-                    if len(spare) == 1
-                    else {}
-                    if spare
-                    else of_cells.lines_proposed(reading.system, soil, checked["fault"])
-                )
-            reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number,
-                        **checked)  # fmt: skip
-        elif lines and column.required and not reading.wanted.follows:
-            listed = ", ".join(map(str, lines))
-            named = [str(row.values.get(first)) for row in rows if first in row.values]
-            of = f" of {', '.join(named)}" if named else ""
-            faults = {reading.unread.get((column.name, line), "") for line in lines}
-            fault = "; ".join(sorted(filter(None, faults)))
-            is_there = f"cannot be read in line {listed}: {fault}" if fault else ""
-            words = f"{column.header}{of} {is_there or f'is missing in line {listed}'}."
-            if not is_number(column):
-                reading.ask(("leave_out",), words, (LEAVE_OUT + listed,))
-                continue
-            each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
-            reading.ask(("leave_out",), f"{words} Type {each}; or:", (LEAVE_OUT + listed,),
-                        instead=column.name, number=True,
-                        **_checked(reading, column, rows))  # fmt: skip
+        if rows and column.name not in reading.headers and len(rows) == len(reading.rows):
+            _ask_column(reading, column, rows)
+        elif rows and column.required and not reading.wanted.follows:
+            _ask_rows(reading, column, rows)
+
+
+def _ask_column(reading: Reading, column: Column, rows: Sequence[ListRow]) -> None:
+    """Asks which heading says what no row has, or for the values."""
+    key, number = column is reading.wanted.table.columns[0], is_number(column)
+    meaning = column.help[0].lower() + column.help[1:].rstrip(".")
+    spare = list(reading.unused.values()) if key else spare_headings(reading, column)
+    if names := reading.wanted.names.get(column.name, ()):
+        words = f"{column.header}: {meaning.partition(', by its name')[0]}? One for all beds"
+        words += f", or the column that says it: {', '.join(spare)}" if spare else ""
+        reading.ask(("values", column.name), f"{words}.", names)
+        return
+    also = f'"{NUMBERED}" to number them' if key else "one for all beds"
+    checked = _checked(reading, column, rows) if number else {}
+    if number:
+        far = column.name == "distance"
+        also += f"{' (fed from one place)' * far}, or one for each: "
+        also += _FAR[reading.system] if far else "2, 3, 2"
+    if column.name == "laterals":
+        by_rule = _widths_known(rows) and not reading.wanted.follows
+        soil = str(reading.mapping.settings.get("soil", ""))
+        also += f", or every {_EVERY[reading.system]}" * by_rule
+        also += f". {of_cells.wetted_widths(reading.system, soil)}"
+        if by_rule and len(spare) == 1:
+            checked |= {"default": spare[0], "proposed": "the one column left that counts"}
+        elif by_rule and not spare:
+            checked |= of_cells.lines_proposed(reading.system, soil, checked["fault"])
+    of, choices = f"{column.header} ({meaning})", [*spare, NUMBERED] if key else spare
+    words = f"{WHICH}{of}? Or" if spare or not number else f"{of}:"
+    reading.ask(("columns", column.name), f"{words} {also}.", choices, number=number, **checked)
+
+
+def _ask_rows(reading: Reading, column: Column, rows: Sequence[ListRow]) -> None:
+    """Asks for what some rows lack, or have in a form that cannot be read; or to leave them out."""
+    first, lines = reading.wanted.table.columns[0].name, [row.line.number for row in rows]
+    listed = ", ".join(map(str, lines))
+    named = [str(row.values.get(first)) for row in rows if first in row.values]
+    of = f" of {', '.join(named)}" if named else ""
+    faults = {reading.unread.get((column.name, line), "") for line in lines}
+    fault = "; ".join(sorted(filter(None, faults)))
+    lacks = f"cannot be read in line {listed}: {fault}" if fault else f"is missing in line {listed}"
+    words, more = f"{column.header}{of} {lacks}.", {}
+    if is_number(column):
+        each = "one for each, in that order, with commas" if len(lines) > 1 else "it"
+        words += f" Type {each}; or:"
+        more = {"instead": column.name, "number": True, **_checked(reading, column, rows)}
+    reading.ask(("leave_out",), words, (LEAVE_OUT + listed,), **more)
 
 
 def _widths_known(rows: Sequence[ListRow]) -> bool:
