@@ -151,18 +151,19 @@ class _Fitting:
         last = self.columns[-1]
         for (row, col), (look, shown) in self.cells.items():
             there = self.sheet.table[row]
-            if look is not self.styles.aside or type(there[col]).__name__ != "String":
+            kind = type(there[col]).__name__
+            if look is not self.styles.aside or kind not in ("String", "Formula"):
                 continue
             beside = any(c in there for c in range(col + 1, last + 1))
             room = sum(width for c, width in self.width.items() if c >= col)
             if beside or (row, col) in self.merged or _pixels(shown, look) < room:
                 continue
             self.cells[row, col] = self.styles.aside_below, shown
+            below = there[col]._replace(format=self.styles.aside_below)
             if col < last:
-                self.sheet.merge_range(row, col, row, last, shown, self.styles.aside_below)
+                self.sheet.merge_range(row, col, row, last, "", self.styles.aside_below)
                 self.merged[row, col] = self.sheet.merge[-1]
-            else:
-                self.sheet.write_string(row, col, shown, self.styles.aside_below)
+            there[col] = below
 
     def _heights(self) -> None:
         """Rows of headers, labels and words across columns; others follow by themselves."""
