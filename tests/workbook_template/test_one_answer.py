@@ -64,6 +64,7 @@ def test_what_it_costs(asked) -> None:
     """Design, Purchase, Summary: to the cent."""
     _, _, design, built = asked
     assert built.named("cost_of_parts") == pytest.approx(design.cost, abs=0.005)
+    assert built.named("cheapest_saves") == pytest.approx(0.0, abs=0.005)
     assert built.named("parts_cost_per_planted_area") == pytest.approx(design.cost_per_area)
     lines = {row["line"] for row in built.rows("Lines")}
     of_lines = sum(row["total"] for row in bought(built) if row["part"] in lines)

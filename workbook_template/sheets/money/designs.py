@@ -79,7 +79,13 @@ def _designs(book: Book, page: Page) -> None:
     )
     page.section("Designs", columns=WIDTH)
     page.state(book.words(found), "designs_state", missing=missing)
-    page.whole(found, "designs", ROWS, ready='designs_state="ok"', dash=True)
+    table = page.place("designs", ROWS, first=page.row + 4)  # behind two results, a count, a header
+    kind, cost = (table.reference(name) for name in ("kind", "cost"))
+    page.result("cost_as_it_is", 'IF(N(cost_of_parts)=0,"",cost_of_parts)')
+    saves = f'cost_as_it_is-INDEX({cost},MATCH("cheapest",{kind},0))'
+    page.result("cheapest_saves", f'IF(cost_as_it_is="","",IFERROR({saves},""))')
+    laid = page.whole(found, "designs", ROWS, ready='designs_state="ok"', dash=True)
+    assert laid.first == table.first
 
 
 def _fit(book: Book, page: Page) -> None:

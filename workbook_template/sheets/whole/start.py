@@ -88,12 +88,16 @@ def _answers(book: Book) -> tuple[str, ...]:
         "Purchase",
         'TEXT(IF(N(cost_of_priced)>0,cost_of_priced,cost_of_parts),"#,##0.00")&" "&currency',
     )
+    less = ""
+    if "Designs" in book.edition.shown:
+        saved = 'IF(N(cheapest_saves)<1,"","; "&TEXT(cheapest_saves,"#,##0")&" less: see Designs")'
+        less = "&" + book.name_formula("less_in_words", "Designs", saved)
     least_minutes, most_minutes = (f'TEXT({end}({minutes}),"0")' for end in ("MIN", "MAX"))
     return (
-        (f'IF(N(cost_of_priced)>0,{cost}&" without the parts that have no price: see State there",'
+        (f'IF(N(cost_of_priced)>0,{cost}&" without parts that have no price: see State there",'
          f'IF(N(cost_of_parts)=0,"not known yet",{cost}&'
          '", tax and delivery included; "&rolls_in_all&IF(rolls_in_all=1," roll"," rolls")&'
-         '" of line"))'),
+         f'" of line"{less}))'),
         ('IF(number_of_sets=0,"not known yet",number_of_sets&'
          'IF(number_of_sets=1," set, "," sets, ")&'
          'TEXT(hours_of_sets,"0.0")&" h per watering; a set opens "&'

@@ -48,7 +48,10 @@ def command(
     if inputs.invented:
         click.echo("The invented farm: no figure of it is real.\n")
     passing = [row for row in found.rows if row.kind != "fails"]
-    _print(found, passing, str(built.named("currency") or ""), units)
+    currency, as_it_is = str(built.named("currency") or ""), built.named("cost_of_parts")
+    _print(found, passing, currency, units)
+    if isinstance(as_it_is, float):
+        click.echo(f"As the beds are now, Purchase buys for {as_it_is:,.2f} {currency}.")
     click.echo(f"\n{IN_SHORT}")
     if output is None:
         return
