@@ -476,6 +476,25 @@ def test_gross_depth_rests_on_a_uniformity_once(system, tmp_path, built, by):
             assert now["minutes_delivered"] * used == pytest.approx(ratio)
 
 
+def test_a_catch_test_made_again_counts_alone(built):
+    result, _ = built
+    counts = {(row["bed"], row["checked_on"]): row["counts"] for row in result.rows("CatchTests")}
+    again = {bed: max(day for b, day in counts if b == bed) for bed, _ in counts}
+    last = [each for (bed, day), each in counts.items() if again[bed] == day]
+    assert len(last) < len(counts)
+    assert result.named("uniformity_of_catch_tests") == pytest.approx(sum(last) / len(last))
+
+
+def test_a_bed_without_minutes_says_why(built):
+    result, _ = built
+    said = {row["bed"]: row["to_do"] for row in advice_of(result)}
+    off = {row["bed"]: row["counted"] for row in result.rows("Beds")}
+    assert {bed: said[bed] for bed, counted in off.items() if counted != "yes"} == {
+        bed: "off" if counted == "off" else "see Beds"
+        for bed, counted in off.items() if counted != "yes"
+    }  # fmt: skip
+
+
 def test_a_metered_flow_waters_its_bed(system, tmp_path, built):
     result, _ = built
     checks = {row["bed"]: row["metered_flow"] for row in demo_inputs(system).tables["FieldChecks"]}

@@ -9,8 +9,8 @@ CAUTIONS = (
     "Winter and compressed air: drain by gravity first and leave drain ends open. Air only low and"
     " regulated, below the rating of the weakest part, with eye protection, nobody near, and the"
     " backflow preventer isolated.",
-    "Electricity and pumps: mains wiring is for licensed people. Switch off before touching a pump;"
-    " never let it run dry or against a closed valve. Batteries out in winter.",
+    "Electricity and pumps: household wiring is for licensed people. Switch off before touching a"
+    " pump; never let it run dry or against a closed valve. Batteries out in winter.",
     "Fertilizer and acid: by the label, never mixed unless it says so, injected only behind a"
     " preventer that is approved for chemicals.",
     "Food and soil: have water tested before it touches what is eaten raw; salty water harms soil"

@@ -111,9 +111,13 @@ def _words() -> dict[str, str]:
 
 def _finding(table: Table, far: str) -> str:
     """What Checks says of a measurement; one that was made again since is a thing of the past."""
+    return f'IF({{bed}}="","",IF(AND(OR({far}),{_since(table)}=0),{{words}},""))'
+
+
+def _since(table: Table) -> str:
+    """How often the bed of a row was measured again since."""
     bed, day = (column_of(table.name, table[c].heading("us")) for c in ("bed", "checked_on"))
-    since = f'COUNTIFS({bed},{{bed}},{day},">"&{{checked_on}})*(N({{checked_on}})>0)'
-    return f'IF({{bed}}="","",IF(AND(OR({far}),{since}=0),{{words}},""))'
+    return f'COUNTIFS({bed},{{bed}},{day},">"&{{checked_on}})*(N({{checked_on}})>0)'
 
 
 def _of_catch(book: Book) -> dict[str, str]:
@@ -138,5 +142,6 @@ def _of_catch(book: Book) -> dict[str, str]:
         "uniformity": f'IF({{cups}}="","",IFERROR({call("DISTRIBUTION_UNIFORMITY", cups)},""))',
         "words": f'IF({{cups}}="","",IF({{uniformity}}="","a cup cannot be read",{classes}'
                  f'"poor: clean, flush or replace the lines"{")" * 3}&{few}))',
+        "counts": f'IF(N({{uniformity}})=0,"",IF({_since(CATCH_TESTS)}=0,{{uniformity}},""))',
         "finding": _finding(CATCH_TESTS, f'AND({{cups}}<>"",N({{uniformity}})<{POOR})'),
     }  # fmt: skip

@@ -49,7 +49,8 @@ def _leaching(book: Book, page: Page) -> None:
     share = call("LEACHING_FRACTION_DRIP", "water_salinity", f"MIN({salt})")
     page.result("need_efficiency", "efficiency_used")
     page.result("need_efficiency_is", "efficiency_words")
-    even = f"{CATCH_TESTS.name}[[#Data],[Uniformity]]"  # of a sheet that is written later
+    # Of a sheet that is written later.
+    even = f"{CATCH_TESTS.name}[[#Data],[Uniformity that counts]]"
     measured = f'IF(COUNT({even})=0,"",AVERAGE({even}))'
     page.result("uniformity_of_catch_tests", measured)
     page.result("efficiency_fits", 'IF(N(uniformity_of_catch_tests)=0,"not measured",'

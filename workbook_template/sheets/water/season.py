@@ -81,7 +81,8 @@ def _given(book: Book, page: Page) -> None:
     def change(month: str) -> str:
         part = f"{given.beside(month)}/{own[month]}-1"
         over = f'IF(ABS({part})<=0.1,"",ROUND(100*({part}),0))'
-        return f'IF(N({own[month]})<=0,"",{over})'
+        rained = f'IF(AND(ISNUMBER({own[month]}),N({given.beside(month)})>=0.5),"rain","")'
+        return f"IF(N({own[month]})<=0,{rained},{over})"
 
     off = page.block("season more or less", names | {month: change(month) for month in own}, beds)
     page.row -= 1

@@ -116,7 +116,7 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
 
-    names, valves = (book.nth("Beds", column) for column in ("bed", "valve"))
+    names, valves, counted = (book.nth("Beds", name) for name in ("bed", "valve", "counted"))
 
     def of_set(column: str) -> str:
         """What Timer has for the set of the bed."""
@@ -128,7 +128,8 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     place = page.block(WEEK, {
         "bed": f'IF(OR({ready},{names}=""),"",{names})',
         "valve": f'IF({{bed}}="","",{valves}&"")',
-        "to_do": item("to_do"),
+        "to_do": f'IF({{bed}}="","",IF({counted}="off","off",IF({counted}<>"yes","see Beds",'
+                 f'{week.item("to_do")})))',
         "minutes": item("minutes"),
         "every": item("every"),
         "rest": item("rest"),

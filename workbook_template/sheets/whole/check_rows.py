@@ -18,6 +18,7 @@ from xlfuncs.tables.settings import SECTIONS, SUPPLY
 from xlfuncs.workbooks.checking.input_checks import OF_A_PLAN
 
 DRY = 0.5  # share of its flow or minutes under which a bed is left dry (common practice)
+TOO_HIGH = "Efficiency on Setup is above the uniformity that catch tests measured, "
 SELDOM = "its root zone dries out between waterings; water more often"
 # What a pressure finding is about, where it may burst a line or makes the flows unreliable.
 GRAVE = ("pressure above range", "pressure below range", "solution")
@@ -197,6 +198,9 @@ def _plan(book: Book) -> Iterator[Check]:
 
 def _measured(book: Book) -> Iterator[Check]:
     """What was measured last and is not as planned."""
+    yield _at_name(book, "efficiency_fits", f'IF(efficiency_fits="no","{TOO_HIGH}"&'
+                   'TEXT(uniformity_of_catch_tests,"0.00")&": the driest plants get less","")',
+                   DOUBTFUL)  # fmt: skip
     for table, of_what in ((FIELD_CHECKS.name, ": "), (CATCH_TESTS.name, ", evenness ")):
         (said,) = _of(book, table, "finding")
         words = f'IF({said}="","",{{key}}&"{of_what}"&{said})'

@@ -43,7 +43,7 @@ GARDEN, BOOKS = "Your garden as it is", "Your books"  # parts of the work, of wh
 STATELESS = "Functions"  # of which nothing can be missing or wrong
 SAID = said("start")
 ANSWERS = (  # what a person wants to know first: a label, the sheet that says more
-    ("What to buy", "Purchase"), ("Sets", "Timer"), ("Minutes now", "Timer"),
+    ("What to buy", "Purchase"), ("Sets", "Timer"), ("Minutes by Timer", "Timer"),
     ("Driest bed", "Pressure"), ("This year", "Years"), ("What is wrong", "Checks"),
 )  # fmt: skip
 
@@ -61,7 +61,7 @@ def _missing(book: Book) -> dict[str, str]:
         "Setup": "0", "Checks": "0",
         "Supply": 'IF(head_state="ok",0,1)',
         "Lines": f"IF(COUNTA({lines})=0,1,0)",
-        "Beds": f"IF(COUNTA({beds})=0,1,beds_left_out)",
+        "Beds": f"IF(COUNTA({beds})=0,1,0)",
         "Pressure": 'IF(pressure_state="ok",beds_not_solved,1)',
         "Connections": _blanks(book, BACKFLOW.settings),
         "Purchase": 'IF(purchase_check="ok",0,1)',
