@@ -72,11 +72,16 @@ class Paper:
         paper = sorted(PAPERS[self.book.system][1:], reverse=not upright)
         side, end = ((all_of - used) / 2 for all_of, used in zip(paper, room, strict=True))
         self.sheet.set_margins(side, side, end, end)
+        self._footer()
+
+    def _footer(self, *, own_cautions: bool = False) -> None:
+        """Farm, sheet, date and page; in a garden's workbook also where the cautions stand, unless
+        this page has its own."""
         named = str(self.book.inputs.settings.get("farm") or "")[:NAMED]
         farm = " " * named[:1].isdigit() + named.replace("&", "&&") or "&F"  # no part of the size
         first = ABOUT if self.book.edition.for_client else FIRST
         garden = self.book.edition.for_client or self.book.edition.has("Beds")  # not books alone
-        cautions = f"The cautions on {first} come first" if garden else ""
+        cautions = f"The cautions on {first} come first" if garden and not own_cautions else ""
         day = self.book.inputs.settings.get("plan_date")
         fixed = self.book.edition.for_client and self.book.system == "metric"
         printed = f" {day:%Y-%m-%d}" if fixed and isinstance(day, date) else "&D"
@@ -105,6 +110,7 @@ class Paper:
     def cautions(self, *, columns: int = 0) -> None:
         """What can hurt somebody, in a bold frame."""
         columns = columns or self.columns
+        self._footer(own_cautions=True)
         self.section("Cautions", columns=columns)
         for words in CAUTIONS:
             style = self.styles.caution(first=words == CAUTIONS[0], last=words == CAUTIONS[-1])

@@ -89,7 +89,7 @@ def test_who_reads_only_it_can_tell_what_it_is_about() -> None:
     own = said("quotation")
     for words in ("Sample Kitchen Garden", "4 Made-up Lane", "Q-017, revision 1",
                   "February 20, 2026", "March 22, 2026",  # 30 days on
-                  "hose splitter, vacuum breaker, timer, screen filter, regulator",
+                  "hose splitter, pressure vacuum breaker, timer, screen filter, regulator",
                   "Invented farm", "What we need from you", "Half with the order, half when",
                   *own.assumptions, *own.exclusions, *CAUTIONS):  # fmt: skip
         assert words in text, words
@@ -494,7 +494,7 @@ def test_what_is_open_is_told_to_the_client_and_what_is_not_told_to_the_consulta
     tables = {**inputs.tables, "HeadParts": demo_inputs("us").tables["HeadParts"]}
     listed = client_copy(_with_values(replace(inputs, tables=tables)), worksheet_callables())
     text = " ".join(" ".join(pages(listed.proposal(["design"]))).split())
-    assert "The vacuum breaker is proposed, until the local authority agrees" in text
+    assert "The pressure vacuum breaker is proposed, until the local authority agrees" in text
     assert "Still open" not in text
     more = [*found, Finding(WRONG, "Setup", 9, 2, f"Weekly depth{BLANK}")]
     assert to_settle(not_told(copy.facts, more))[0].startswith(

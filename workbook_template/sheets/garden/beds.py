@@ -27,6 +27,7 @@ WIDTHS = {
     "bed": 12, "strips": 7, "line": 14, "laterals": 8, "main_pipe": 14, "manifold_pipe": 14,
     "valve": 7, "cover": 13, "on": 6, "check": 26, "counted": 8, "notes": 40, "fill_check": 30
 }  # fmt: skip
+ROOM = {"main_pipe": 82, "manifold_pipe": 74, "check": 95}  # pixels that words get in any case
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'
 NO_LINE = "BED_FLOW: Lines per bed: must be at least 1, is 0"  # which the function takes
@@ -130,6 +131,8 @@ def write(book: Book) -> None:
     page.table(
         BEDS, _computed(book, f"ROW()-ROW($A${page.row + 1})"), widths=WIDTHS, grouped=FOLDED
     )
+    at = book.places["Beds"].columns
+    page.sheet.least_pixels = {at[name]: pixels for name, pixels in ROOM.items()}
 
 
 # --- computed columns of Beds about pressure: what its line and pipes are, and what arrives ---
