@@ -1,6 +1,6 @@
 """What the findings of a workbook say on its printed sets of pages, by the rank of `check`."""
 
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from workbook_template.build import Built
 from workbook_template.sheets.whole.checks import LISTED
@@ -19,15 +19,16 @@ BEARING = {
 }
 
 
-def found_in(built: Built) -> list[Finding]:
-    """The rows of the list behind Checks, worst first."""
+def found_in(built: Built, shown: Container[str]) -> list[Finding]:
+    """The rows of the list behind Checks, worst first, of the sheets that a workbook shows."""
     found = []
     for row in built.block(LISTED):
         if row["kind"] in KINDS:  # what checks a cell with an error is itself in the list
             sheet, cell = split_sheet(row["target"].lstrip("#"))
             place = parse_area(cell, sheet or "")
             at = (place.first_row, place.first_column) if place else (1, 1)
-            found.append(Finding(row["kind"], sheet or "", *at, str(row["words"])))
+            if (sheet := sheet or "") in shown:
+                found.append(Finding(row["kind"], sheet, *at, str(row["words"])))
     return sorted(found, key=lambda finding: KINDS.index(finding.kind))
 
 

@@ -6,175 +6,111 @@ farm, date, revision and page in the footer. They hold values, no formulas.
 
 import re
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 from io import BytesIO
+from math import ceil
 from pathlib import Path
 from typing import Any
 
-import xlsxwriter
-
 from workbook_template.build import Built
-from workbook_template.kit.fitting import fit
-from workbook_template.kit.paper import NAMED, feet
-from workbook_template.kit.style import Styles
-from workbook_template.print_findings import filed_rows, first_lines, found_in
+from workbook_template.kit.book import WORKINGS
+from workbook_template.kit.declared import ALL
+from workbook_template.kit.paper import feet
+from workbook_template.print_findings import filed_rows
+from workbook_template.print_pages import BOX, Header, Pages
 from workbook_template.sheets.money.cut_list import CUTS
 from workbook_template.sheets.money.parts import COUNTED
 from workbook_template.sheets.money.prices import AT_INVENTED
 from workbook_template.sheets.money.purchase import BOUGHT_ROWS
 from workbook_template.sheets.water.bed_need import MONTHS
 from workbook_template.sheets.water.season import SEASON
-from workbook_template.sheets.water.timer import SETS
+from workbook_template.sheets.water.timer import BY_TIMER, SETS
 from xlfuncs.tables.all_tables import SETTINGS, TABLES
 from xlfuncs.tables.cautions import CAUTIONS
 from xlfuncs.tables.columns import Column
 from xlfuncs.tables.money.parts import STAYS
 from xlfuncs.units import DIMENSIONS
-from xlfuncs.workbooks.our_tables.read_inputs import INVENTED_WORDS
 
-PAPERS = {"letter": 1, "a4": 9}
-BOX = "☐"
 OWNED = "Not to buy: there already"
+UNLISTED = "Not on this list: the sets' valves, if electric, and the pipe from tap to each set"
 WORD = re.compile("(?<=[a-z])[A-Z]")
-WIDTHS = {"Meaning": 60, "What Checks says": 80, "Beds": 36, "Notes": 36, "Bed": 14, "Set": 12,
-          "Station": 9, "Program": 9, "Length of each": 14, "Then left on roll": 16,
-          "Start times": 13, "Days": 20, "Valve": 8, "Value": 20, "Kind": 16}  # fmt: skip
-FILED = ("Beds", "Lines", "Pipes", "HeadParts", "BedPlan", "MonthlyWeather", "CountingRules")
+FILED = (
+    ("Pipes", "HeadParts", "Lines"),
+    ("Beds",),
+    ("CountingRules",),
+    ("BedPlan",),
+    ("MonthlyWeather",),
+)  # tables by page
+A_PAGE = 20  # rows of several tables that fit one
+UNKNOWN = "?"  # of minutes
 WINTER = CAUTIONS[2]
-Header = tuple[str, str]  # words and dimension
-Rows = Sequence[Sequence[Any]]
 
 
-@dataclass
-class _Pages:
-    """A set that is being written, a worksheet a page or more."""
-
-    built: Built
-    system: str
-    paper: str
-    name: str  # of the set
-
-    def __post_init__(self) -> None:
-        self.content = BytesIO()
-        self.missing: list[str] = []  # pages that there are not, and why
-        self.workbook = xlsxwriter.Workbook(self.content, {"in_memory": True})
-        self.styles = Styles(self.workbook, self.system)
-        self.farm = str(self.built.named("farm") or "Garden")
-        self.findings = found_in(self.built)
-
-    def done(self, title: str) -> bytes:
-        texts = list(self.workbook.str_table.string_table)
-        for sheet in self.workbook.worksheets():
-            fit(sheet, self.styles, texts)
-        self.workbook.set_properties({"title": f"{self.farm}: {title}", "author": self.farm,
-                                      "subject": "Drip irrigation of vegetable beds"})  # fmt: skip
-        self.workbook.close()
-        return self.content.getvalue()
-
-    def sheet(self, title: str, columns: int, *, lying: bool = False) -> tuple[Any, int]:
-        """A worksheet with its heading, and its first free row."""
-        sheet = self.workbook.add_worksheet()  # a shop's name may hold what a sheet's may not
-        sheet.hide_gridlines(2)
-        (sheet.set_landscape if lying else sheet.set_portrait)()
-        sheet.set_paper(PAPERS[self.paper])
-        sheet.set_margins(0.5, 0.5, 0.6, 0.7)
-        sheet.fit_to_pages(1, 0)
-        named = {n: self.built.named(n) for n in ("plan_date", "revision")}
-        revision = f", revision {named['revision']:.0f}" if named["revision"] else ""
-        date = named["plan_date"] or ""
-        day = date.date().isoformat() if hasattr(date, "date") else str(date)[:10]
-        # A digit right behind the size would be read as part of it, hence the spaces.
-        farm = self.farm[:NAMED].replace("&", "&&")
-        sheet.set_footer(f"&L&10 {farm}&C&10 {title[:NAMED]}&R&10 {day}{revision}, page &P of &N",
-                         {"scale_with_doc": False})  # fmt: skip
-        sheet.write_string(0, 0, f"{self.farm}: {title}", self.styles.title)
-        row = 1
-        if self.built.inputs.invented:
-            sheet.write_string(row, 0, INVENTED_WORDS, self.styles.aside)
-            row += 1
-        if len(self.workbook.worksheets()) == 1:
-            for words in first_lines(self.findings, self.name):
-                row = self.words(sheet, row, columns, words, self.styles.words_strong)
-        return sheet, row + 1
-
-    def words(self, sheet: Any, row: int, columns: int, text: str, style: Any = None) -> int:
-        sheet.merge_range(row, 0, row, max(columns - 1, 1), text, style or self.styles.note)
-        return row + 1
-
-    def rows(self, sheet: Any, row: int, headers: Sequence[Header], rows: Rows) -> int:
-        """A list, its columns without anything left out; gives the next free row."""
-        filled = [any(line[i] not in (None, "", "–") for line in rows) for i in range(len(headers))]
-        kept = [i for i, (words, _) in enumerate(headers) if words == BOX or filled[i]]
-        for col, i in enumerate(kept):
-            words, dimension = headers[i]
-            unit = DIMENSIONS[dimension].unit(self.system)
-            sheet.write_string(row, col, f"{words} ({unit})" if unit else words,
-                               self.styles.header)  # fmt: skip
-            style = self.styles.result(dimension)
-            width = 4 if words == BOX else WIDTHS.get(words, 24) if dimension == "text" else 10
-            sheet.set_column(col, col, width)
-            for below, line in enumerate(rows, row + 1):
-                self._value(sheet, below, col, line[i], style)
-        sheet.repeat_rows(row)
-        return row + len(rows) + 2
-
-    def _value(self, sheet: Any, row: int, col: int, value: Any, style: Any) -> None:
-        if isinstance(value, (int, float)) and not isinstance(value, bool):
-            sheet.write_number(row, col, value, style)
-        elif hasattr(value, "year"):
-            sheet.write_datetime(row, col, value, self.styles.result("date"))
-        else:
-            words = {True: "yes", False: "no", None: "", "–": ""}.get(value, str(value))
-            sheet.write_string(row, col, words, style)
-
-
-def _shopping(pages: _Pages) -> None:
+def _shopping(pages: Pages) -> None:
     """What to buy, shop by shop, with what it costs; then what to cut from which roll."""
     built, money = pages.built, f" ({pages.built.named('currency')})"
     offers = {_offer(row): row for row in built.rows("Prices")}
     star = {key: " *" for key, row in offers.items() if row["bought"] == AT_INVENTED}
     bought = [row for row in built.block(BOUGHT_ROWS) if isinstance(row["packs"], float)]
     by_shop: dict[str, list[dict[str, Any]]] = {}
-    needed = Counter[str]()  # pieces of each part, told once
+    needed = Counter[str]()  # pieces or length of each part, told once
     for r in bought:
         shop = str(offers.get(_offer(r), {}).get("shop") or "")
         by_shop.setdefault(OWNED if r["price"] in (0, "–") else shop, []).append(r)
-        if not isinstance(r["length"], float):
-            needed[r["part"]] += r["packs"] * _number(r["pack"], 1) - _number(r["spare"], 0)
-    headers: list[Header] = [
-        (BOX, "text"), ("Part", "text"), ("Needed", "number"), ("How many", "count"),
-        ("Pieces in each", "number"), ("Length of each", "length"),
-        ("Price of each" + money, "money"), ("Total" + money, "money"),
-    ]  # fmt: skip
+        size = _number(r["length"], _number(r["pack"], 1))
+        needed[r["part"]] += r["packs"] * size - _number(r["spare"], 0) - _number(r["left"], 0)
+    unit = DIMENSIONS["length"].unit(pages.system)
+
+    def wanted(row: Mapping[str, Any]) -> Any:
+        if (number := needed.pop(row["part"], None)) is None:
+            return "the rest"
+        length = isinstance(row["length"], float)
+        return f"{ceil(round(number, 2)):,} {unit}" if length else number or ""
+
     missing = str(built.named("purchase_check")).partition(": ")[2]
-    own = str(built.named("sets_opened")).partition(". ")[2]  # of valves that nobody lists
+    unlisted = UNLISTED if _opened(built) == BY_TIMER != built.named("sets_opened") else ""
     for shop, rows in sorted(by_shop.items(), key=lambda of: of[0] == OWNED):
         title = OWNED if shop == OWNED else f"Shopping list, {shop or 'no shop named'}"
+        headers: list[Header] = [
+            (BOX, "text"), ("Part", "text"), ("Needed", "number"),
+            ("How many" if shop == OWNED else "Buy", "count"), ("Pieces in each", "number"),
+            ("Length of each", "length"), ("Each before tax" + money, "money"),
+            ("Total with tax, delivery" + money, "money"),
+        ]  # fmt: skip
         sheet, row = pages.sheet(title, len(headers))
         stars = f"* {AT_INVENTED}: a shop's may differ" if star.keys() & map(_offer, rows) else ""
-        for words in filter(None, (missing, stars, own)):
+        for words in filter(None, (missing, stars, unlisted if shop != OWNED else "")):
             row = pages.words(sheet, row, len(headers), f"{words[0].upper()}{words[1:]}.")
         lines = [
-            (BOX, r["part"] + star.get(_offer(r), ""), needed.pop(r["part"], 0) or "", r["packs"],
+            (BOX, r["part"] + star.get(_offer(r), ""), wanted(r), r["packs"],
              r["pack"] if r["pack"] != 1 else "", r["length"], r["price"], r["total"])
             for r in rows
         ]  # fmt: skip
-        lines.append(("", "Total, tax and delivery included", "", "", "", "", "",
+        lines.append(("", "Total", "", "", "", "", "",
                       sum(r["total"] for r in rows)))  # fmt: skip
         pages.rows(sheet, row, headers, lines)
     measured = feet if pages.system == "us" else float
     cut = "text" if pages.system == "us" else "length"
-    for number in (1, 2):
-        cuts = [r for r in built.block(CUTS[number]) if isinstance(r["roll"], float)]
-        if cuts:
-            line = built.named(f"cut_line_{number}")
-            sheet, row = pages.sheet(f"Cut list, {line}", 7)
-            pages.rows(sheet, row, [
-                (BOX, "text"), ("Roll", "count"), ("Roll length", "length"), ("Bed", "text"),
-                ("Lines", "count"), ("Length of each", cut), ("Then left on roll", cut),
-            ], [(BOX, r["roll"], r["roll_length"], r["bed"], r["lines"], measured(r["length"]),
-                 measured(r["left"])) for r in cuts])  # fmt: skip
+    cuts = [(str(built.named(f"cut_line_{number}")), r) for number, block in CUTS.items()
+            for r in built.block(block) if isinstance(r["roll"], float)]  # fmt: skip
+    if cuts:
+        sheet, row = pages.sheet("Cut list", 8)
+        words = "A line is cut between two emitters: as many whole spacings as fit into the bed's"
+        row = pages.words(
+            sheet, row, 8, f"{words} length, and {built.named('end_allowance_text')} for its ends."
+        )
+        pages.rows(sheet, row, [
+            (BOX, "text"), ("Line", "text"), ("Roll", "count"), ("Roll length", "length"),
+            ("Bed", "text"), ("Lines", "count"), ("Length of each", cut),
+            ("Then left on roll", cut),
+        ], [(BOX, line, r["roll"], r["roll_length"], r["bed"], r["lines"], measured(r["length"]),
+             measured(r["left"])) for line, r in cuts])  # fmt: skip
+
+
+def _opened(built: Built) -> str:
+    """How a set opens, without what nobody lists."""
+    opened = str(built.named("sets_opened"))
+    return BY_TIMER if opened.startswith(BY_TIMER) else opened
 
 
 def _offer(row: Mapping[str, Any]) -> tuple[Any, ...]:
@@ -185,22 +121,23 @@ def _offer(row: Mapping[str, Any]) -> tuple[Any, ...]:
     return row["part"], float(size) if isinstance(size, (int, float)) else size, row["price"]
 
 
-def _field(pages: _Pages, picture: bytes) -> None:
+def _field(pages: Pages, picture: bytes) -> None:
     """The map, what is watered together, the timer's program, the minutes of every month."""
     built = pages.built
     sheet, row = pages.sheet("Map", 8, lying=True)
     sheet.write_blank(row, 0, None)
     sheet.set_column_pixels(0, 7, 118)
-    sheet.insert_image(row, 0, "map.png", {"image_data": BytesIO(picture), "x_scale": 0.9,
-                                           "y_scale": 0.9})  # fmt: skip
+    sheet.insert_image(row, 0, "map.png", {"image_data": BytesIO(picture), "x_scale": 0.86,
+                                           "y_scale": 0.86})  # fmt: skip
     sheet.fit_to_pages(1, 1)
     sets = [r for r in built.block(SETS) if r["set"]]
     if (state := str(built.named("timer_inputs"))) != "ok":
         pages.missing.append(f"not yet the timer program ({state})")
     if sets:
         sheet, row = pages.sheet("Timer program", 10, lying=True)
-        rests_on, opened = built.named("timer_rests_on"), built.named("sets_opened")
-        row = pages.words(sheet, row, 10, f"Minutes {rests_on}. A set opens {opened}.")
+        off = ", ".join(r["bed"] for r in built.rows("Beds") if r["counted"] == "off")
+        words = f"Minutes {built.named('timer_rests_on')}. A set opens {_opened(built)}."
+        row = pages.words(sheet, row, 10, f"{words} Off, without water: {off}." if off else words)
         pages.rows(sheet, row, [
             ("Set", "text"), ("Beds", "text"), ("Station", "text"), ("Program", "text"),
             ("Start times", "text"), ("Set opens", "text"), ("Minutes to enter", "time"),
@@ -215,17 +152,45 @@ def _field(pages: _Pages, picture: bytes) -> None:
         a_week = built.named("waterings_a_week")
         words = f"Minutes of one watering, by bed and month, at {a_week:g} waterings per week;"
         row = pages.words(sheet, row, 14, f"{words} blank: no crop, or rain is enough.")
-        headers = [("Bed", "text"), ("Valve", "text"), *((month, "time") for month in MONTHS)]
-        pages.rows(sheet, row, headers, [
-            (r["bed"], r["valve"], *(_number(r[str(m)]) for m in range(1, 13))) for r in season
-        ])  # fmt: skip
+        least = _number(built.named("least_run"), 0.0)
+        lines = [(r["bed"], _set_of(r["valve"]),
+                  *(_minutes(r[str(month)], least) for month in range(1, 13)))
+                 for r in season]  # fmt: skip
+        said = {cell for line in lines for cell in line[2:] if isinstance(cell, str)}
+        if any(cell.endswith("*") for cell in said):
+            words = f"* below the shortest run ({least:g} min): water less often, longer each time."
+            row = pages.words(sheet, row, 14, words)
+        if UNKNOWN in said:
+            words = f"{UNKNOWN}: not known, see Checks; it may need water."
+            row = pages.words(sheet, row, 14, words)
+        read = [line for line in lines if line[0] not in pages.unread]
+        kept = [
+            0,
+            1,
+            *(m for m in range(2, 14) if any(line[m] not in ("", "off") for line in read)),
+        ]
+        heads = [("Bed", "text"), ("Set", "text"), *((month, "time") for month in MONTHS)]
+        pages.rows(sheet, row, [heads[i] for i in kept],
+                   [tuple(line[i] for i in kept) for line in lines])  # fmt: skip
+
+
+def _set_of(valve: str) -> str:
+    """A bed's set as the timer program names it."""
+    return f"Valve {valve}" if valve and valve[:5].casefold() != "valve" else valve
+
+
+def _minutes(value: Any, least: float) -> Any:
+    """What the season card says of a bed in a month."""
+    if isinstance(value, float):
+        return f"{value:.0f} *" if value > 0 and round(value) < least else _number(value)
+    return {"fallow": "", "off": "off"}.get(value, UNKNOWN)
 
 
 def _number(value: Any, otherwise: Any = "") -> Any:
     return value if isinstance(value, float) and value > 0 else otherwise
 
 
-def _winter(pages: _Pages) -> None:
+def _winter(pages: Pages) -> None:
     """What to drain and what to store, before frost."""
     sheet, row = pages.sheet("Before frost", 5)
     row = pages.words(sheet, row, 5, WINTER, pages.styles.caution(first=True, last=True)) + 1
@@ -242,26 +207,38 @@ def _winter(pages: _Pages) -> None:
         if any(sums)])  # fmt: skip
 
 
-def _plan(pages: _Pages) -> None:
+def _plan(pages: Pages) -> None:
     """What the plan rests on and what came out, to be kept."""
     built = pages.built
     sheet, row = pages.sheet("Plan and assumptions", 4)
-    lines = [(s.header, with_unit(s, value, pages.system), s.help) for s in SETTINGS
+    money = f" {built.named('currency')}"
+    lines = [(pages.sheet_of(built.names[s.name][0]), s.header,
+              with_unit(s, value, pages.system) + (money if s.dimension == "money" else ""), s.help)
+             for s in SETTINGS
              if (value := built.named(s.name)) not in (None, "") and not s.internal]  # fmt: skip
-    pages.rows(sheet, row, [("What", "text"), ("Value", "text"), ("Meaning", "text")], lines)
+    heads = [("Sheet", "text"), ("What", "text"), ("Value", "text"), ("Meaning", "text")]
+    pages.rows(sheet, row, heads, lines)
     if said := filed_rows(pages.findings):
         sheet, row = pages.sheet("What is wrong or doubtful", 3, lying=True)
         heads = [("It is", "text"), ("Where", "text"), ("What Checks says", "text")]
         pages.rows(sheet, row, heads, said)
-    for table in TABLES:
-        rows = [r for r in built.rows(table.name) if any(r[c.name] for c in table.columns)]
-        if table.name in FILED and rows:
-            title = WORD.sub(lambda word: f" {word[0].lower()}", table.name)
-            sheet, row = pages.sheet(title, len(table.columns), lying=True)
+    tables = {table.name: table for table in TABLES}
+    for names in FILED:
+        filled = {tables[name]: rows for name in names
+                  if (rows := [r for r in built.rows(name)
+                               if any(r[c.name] for c in tables[name].columns)])}  # fmt: skip
+        short = sum(map(len, filled.values())) <= A_PAGE
+        for number, (table, rows) in enumerate(filled.items()):
+            if number == 0 or not short:
+                title = ", ".join(
+                    WORD.sub(r" \g<0>", t.name) for t in (filled if short else [table])
+                )
+                sheet, row = pages.sheet(title.capitalize(), len(table.columns), lying=True)
             columns = [c for c in table.columns if not c.internal]
-            row = pages.words(sheet, row, 6, table.help)
-            pages.rows(sheet, row, [(c.header, c.dimension) for c in columns],
-                       [tuple(r[c.name] for c in columns) for r in rows])  # fmt: skip
+            if pages.sheet_of(built.places[table.name].sheet) != WORKINGS:
+                row = pages.words(sheet, row, 6, table.help)
+            row = pages.rows(sheet, row, [(c.header, c.dimension) for c in columns],
+                             [tuple(r[c.name] for c in columns) for r in rows])  # fmt: skip
 
 
 def with_unit(setting: Column, value: Any, system: str) -> str:
@@ -281,10 +258,15 @@ SETS_OF_PAGES: dict[str, str] = {
 
 
 def pages_of(
-    name: str, built: Built, system: str, paper: str, picture: Callable[[], Path]
+    name: str,
+    built: Built,
+    system: str,
+    paper: str,
+    picture: Callable[[], Path],
+    edition: str = ALL,
 ) -> tuple[bytes, list[str]]:
     """A set of pages as a workbook of values, what could not be in it; `picture` gives the map."""
-    pages = _Pages(built, system, paper, name)
+    pages = Pages(built, system, paper, name, edition)
     if name == "field":
         _field(pages, picture().read_bytes())
     else:

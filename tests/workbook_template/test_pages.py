@@ -14,10 +14,18 @@ from click.testing import CliRunner
 
 from tests.made_once import made_once
 from tests.terms import INSTEAD, TERMS
-from workbook_template.build import Built, demo_inputs
-from workbook_template.kit.declared import EDITIONS
+from workbook_template.build import (
+    Built,
+    demo_inputs,
+    edition_named,
+    results,
+    starting_inputs,
+    write,
+)
+from workbook_template.kit.declared import ALL, EDITIONS
 from workbook_template.kit.paper import FIRST
 from workbook_template.kit.style import FRAME, HEADER, INK, PALE, SERIES, TINT, TINT_HEADER, TYPED
+from workbook_template.print_findings import found_in
 from xlfuncs.command_line.commands import print as print_sets
 from xlfuncs.hosts.libreoffice.install import font_for_calibri
 from xlfuncs.hosts.libreoffice.office import Office
@@ -88,6 +96,17 @@ def test_printed_sets_are_readable_and_hold_what_they_are_for(farm, tmp_path: Pa
     assert "Cut list" in text["shop"] and "Needed" in text["shop"]
     assert all(t in text["field"] for t in ("Timer program", "Set opens", "Season card"))
     assert "comes indoors" in text["winter"] and "Plan and assumptions" in text["file"]
+    for name, pages in {"field": 3, "shop": 3}.items():  # which get parted: each says what it lacks
+        assert text[name].count("Without South 4 (cannot be read") == pages
+    card = text["field"].partition("Season card")[2]
+    assert "North 7 Valve 3 off" in card and "South 4 Valve 4 ?" in card and "2 *" in card
+
+
+def test_paper_finds_nothing_on_sheets_that_the_edition_lacks() -> None:
+    built = results(write("us", starting_inputs("us")))
+    all_found, own = (found_in(built, edition_named(name).shown) for name in (ALL, "grower"))
+    assert "Connections" in {f.sheet for f in all_found} - {f.sheet for f in own}
+    assert own == [f for f in all_found if f.sheet in edition_named("grower").shown]
 
 
 @pytest.mark.parametrize("edition", EDITIONS)

@@ -36,10 +36,11 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
     drain, what to store. file: the plan and what it rests on. The workbook is not changed.
     Exit code 1 where anything is wrong, as with check; the pages are made all the same.
     """
-    from workbook_template.build import results, write
+    from workbook_template.build import edition_named, results, write
     from workbook_template.kit.map_drawing import draw
     from workbook_template.print_findings import found_in
     from workbook_template.print_sets import SETS_OF_PAGES, pages_of
+    from workbook_template.renewal.renewing import current_edition
     from xlfuncs.hosts.libreoffice.office import Office
     from xlfuncs.workbooks.bed_map import read_bed_map
     from xlfuncs.workbooks.checking.told import wrong_at_once
@@ -47,7 +48,7 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
     from xlfuncs.xlsx.saving import save
 
     reading = read_inputs(file)
-    system, inputs = reading.marks.system, reading.inputs
+    system, inputs, edition = reading.marks.system, reading.inputs, current_edition(reading)
     built = results(write(system, replace(inputs, settings=_all_cut(inputs))))
     output.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
@@ -61,13 +62,13 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
             for name in chosen or SETS:
                 book, pdf = (Path(folder) / f"{name}.{ending}" for ending in ("xlsx", "pdf"))
                 default = "letter" if system == "us" else "a4"
-                pages, missing = pages_of(name, built, system, paper or default, picture)
+                pages, missing = pages_of(name, built, system, paper or default, picture, edition)
                 book.write_bytes(pages)
                 office.to_pdf(book, pdf, recalculate=False)
                 made = output / f"{file.stem}-{name}.pdf"
                 save(made, pdf.read_bytes())
                 click.echo("; ".join([f"{made}: {SETS_OF_PAGES[name]}", *missing]))
-    if wrong := wrong_at_once(found_in(built)):
+    if wrong := wrong_at_once(found_in(built, edition_named(edition).shown)):
         click.echo(f"{len(wrong)} wrong; mend before you use these pages (xlfuncs check {file}):")
         click.echo(f"  {wrong[0]}")
         raise click.exceptions.Exit(1)
