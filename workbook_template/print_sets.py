@@ -164,14 +164,10 @@ def _field(pages: Pages, picture: bytes) -> None:
             words = f"{UNKNOWN}: not known, see Checks; it may need water."
             row = pages.words(sheet, row, 14, words)
         read = [line for line in lines if line[0] not in pages.unread]
-        kept = [
-            0,
-            1,
-            *(m for m in range(2, 14) if any(line[m] not in ("", "off") for line in read)),
-        ]
+        wet = [m for m in range(2, 14) if any(line[m] not in ("", "off") for line in read)]
         heads = [("Bed", "text"), ("Set", "text"), *((month, "time") for month in MONTHS)]
-        pages.rows(sheet, row, [heads[i] for i in kept],
-                   [tuple(line[i] for i in kept) for line in lines])  # fmt: skip
+        pages.rows(sheet, row, [heads[i] for i in (0, 1, *wet)],
+                   [tuple(line[i] for i in (0, 1, *wet)) for line in lines])  # fmt: skip
 
 
 def _set_of(valve: str) -> str:
