@@ -183,6 +183,11 @@ def test_bills_as_paid_are_those_of_the_tariff(farm: Farm) -> None:
     heads = [c for row in page.iter_rows() for c in row if c.value == "Difference from the tariff"]
     bills = [page.cell(head.row + i, head.column).value for head in heads for i in range(1, 7)]
     assert len(bills) == 12
+    labels = ("Paid for water", "Of it credits")  # these apart, the bills are what was paid
+    terms = [[page.cell(c.row, 2).value for c in page["A"] if c.value == label] for label in labels]
+    for head, total, back in zip(heads, *terms, strict=True):
+        paid = sum(page.cell(head.row + i, head.column - 1).value for i in range(1, 7))
+        assert paid + back == pytest.approx(total, abs=0.001)
     # But the bill over New Year: two of its 60 days are at the old tariff, which was lower.
     assert 0.02 < bills.pop(6) < 0.05
     assert bills == pytest.approx([0] * 11, abs=0.011)

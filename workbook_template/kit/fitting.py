@@ -226,8 +226,10 @@ class _Fitting:
         words = [text.partition(" (")[0] for text in words if text] or [""]
         told = self._fitting(last + 1, (
             f"{FOLDED}: {words[0]} to {words[-1]}" if len(words) > 1 else f"{FOLDED}: {words[0]}",
-            f"{FOLDED}: {words[0]} ...", f"+ {words[0]}", FOLDED,
+            f"{FOLDED}: {words[0]} ...", f"+ {words[0]}",
         ))  # fmt: skip
+        if not told:
+            return
         beside = max((c for c in self.columns if c < first), default=-1)
         for above in reversed(range(row)):
             cells = self.sheet.table.get(above, {})
@@ -241,11 +243,11 @@ class _Fitting:
                 return
 
     def _fitting(self, first: int, texts: tuple[str, ...]) -> str:
-        """The first text that ends before the next fold and the page; the last where none does."""
+        """The first text that ends before the next fold and the page; nothing where none does."""
         ends = min((c for c in self.folded if c > first), default=self.columns[-1] + 1)
         room = sum(width for c, width in self.width.items() if first <= c < ends)
         fits = (text for text in texts if _pixels(text, self.styles.aside) <= room - PADDING)
-        return next(fits, texts[-1])
+        return next(fits, "")
 
 
 def _within(room: float, *levels: dict[int, int]) -> dict[int, int]:

@@ -10,6 +10,7 @@ ACROSS = (10.0, 7.3)  # inches of a page inside its margins, lying and upright
 PIXELS, POINTS = 96, 72  # an inch
 ROW = 20  # pixels of a row that nothing is known of
 SURELY = 0.97  # of a page's height: what it holds however programs draw the rows
+KEPT = 21  # pixels of a blank row behind a chart: one of ROW is left to the program
 AUTO = 0.92  # of a height that is left to the program
 TOGETHER = 260  # pixels: a band, a header and a few rows
 DOUBT = 0.1  # of the pages passed since the last known end: how far a place may lie off
@@ -40,6 +41,8 @@ class _Pages:
         across = max(page, ACROSS[upright] * PIXELS)
         down, repeated = across * ACROSS[1 - upright] / ACROSS[upright], self._repeated()
         drawn = {row for placed in self.sheet.charts for row in self._behind(*placed[:3])}
+        for row in drawn - self.sheet.table.keys() - self.sheet.row_info.keys():
+            self.sheet.set_row_pixels(row, KEPT)
         charts = {self._begins(placed[0]) for placed in self.sheet.charts}
         every = range(max(*self.sheet.table, *drawn, 0) + 1)
         ends = {every.start, every.stop, *charts, *self.bands}

@@ -37,7 +37,7 @@ NUMBER_FORMATS = {
     "money_per_billed_volume": "#,##0.00", "text": "General", "flag": "General",
     "date": "yyyy-mm-dd",
     # Not dimensions: quantities whose unit the row names, and their prices.
-    "quantity": "#,##0.0?", "unit_price": "#,##0.000",
+    "quantity": "#,##0.0?", "unit_price": "#,##0.00?",
 }  # fmt: skip
 # What is computed is said no finer than what it rests on was measured; by system.
 RESULT_FORMATS = {

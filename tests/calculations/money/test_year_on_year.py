@@ -202,7 +202,7 @@ def test_only_days_on_bills_of_both_years_are_compared() -> None:
     assert row.effects == (50, 0, 0, 0, 0, 0, 0, 0)
     part = table["Water", 2026]
     assert (part.days, part.words) == (44, "44 of 365 days are on bills in both")
-    assert table["Water", 2024].words == "no day is on bills in both years"
+    assert table["Water", 2024].words == "first year"
 
 
 def test_what_has_no_days_is_compared_as_far_as_every_bill_goes() -> None:
@@ -284,6 +284,8 @@ def test_a_year_outside_what_is_known_is_not_compared() -> None:
     assert table["Water", 2023].effects is None
     assert table["Water", 2024].effects is not None
     assert table["Water", 2022].per_area is None
+    words = [table["Water", year].words for year in (2022, 2023)]
+    assert words == ["before the ledger's first day", "first year"]
 
 
 cent_amounts = st.integers(-(10**7), 10**7).map(lambda c: c / 100)

@@ -26,7 +26,8 @@ def write(book: Book) -> None:
     page.row += 1
     top = page.row
     page.freeze(top + 1)
-    page.table(REGISTER, spare=SPARE, widths={"item": 14, "kind": 12, "note": 18})
+    page.table(REGISTER, spare=SPARE, widths={"item": 14, "kind": 12, "note": 18},
+               shown_as=dict.fromkeys(("bought", "in_store"), "quantity"))  # fmt: skip
     names = ("date", "kind", "bought", "amount", "in_store")
     columns = (*(book.column("Store", name) for name in names), "first_month")
     page.row += 1
@@ -40,6 +41,6 @@ def write(book: Book) -> None:
     for col in range(BESIDE, BESIDE + WIDTH):
         page.sheet.set_column(col, col, 11)
     page.row = top - 1
-    page.whole(
-        call("STOCK_USED", *columns), "stock used", ROWS, ready='store_check="ok"', col=BESIDE
-    )
+    counted = dict.fromkeys(("opening", "bought", "left", "used"), page.styles.result("quantity"))
+    page.whole(call("STOCK_USED", *columns), "stock used", ROWS, ready='store_check="ok"',
+               col=BESIDE, styles=counted)  # fmt: skip

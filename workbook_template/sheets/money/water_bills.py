@@ -26,18 +26,19 @@ EFFECTS = (
     ("Meter exchange", "exchange"),
 )  # fmt: skip
 WORDS = {
-    "old_bill": "By the tariffs, on the days that are on bills in both years; garden's part",
-    "price": "Old volumes on the tariffs of the same days a year later, less on their own",
+    "old_bill": "Garden's part, by tariff, on the days on bills in both years",
+    "change": "On Years also credits, and what was paid beside the tariff",
+    "price": "Old volumes by the tariffs of a year later, less by their own",
     "area": "The old use of an area, on the new area, at those tariffs",
     "weather": "That in proportion to the new year's need, at those tariffs",
-    "use": "The rest: a dearer tier reached by using more, or two bills in place of one",
+    "use": "The rest: a dearer tier reached, or two bills for one",
     "fixed": "What every bill bears whatever is used",
-    "exchange": "What the bills of two meters in one period cost more than one bill would",
+    "exchange": "What bills of two meters in a period cost beyond one bill",
 }
 
 
 def write(book: Book) -> None:
-    page = Page(book, SHEETS[0], widths=(26, 13, 13, 13, 13, 15))
+    page = Page(book, SHEETS[0], widths=(26, 13, 13, 13, 13, 15), upright=True)
     say_currency(page)
     for side, words in (("old", "The year before"), ("new", "The year explained")):
         page.section(words, columns=6)
@@ -54,10 +55,10 @@ def _terms(book: Book, page: Page, side: str) -> None:
     """What holds for one of the two years."""
     year = f"{side}_year"
 
-    def of_ledger(column: str) -> str:
+    def of_ledger(column: str, more: str) -> str:
         return (
             f"SUMIFS({book.column('Ledger', column)},{book.column('Ledger', 'kind')},"
-            f'"water",{in_year(book, year)})'
+            f'"water",{in_year(book, year)}{more})'
         )
 
     def of_years(column: str) -> str:
@@ -69,11 +70,15 @@ def _terms(book: Book, page: Page, side: str) -> None:
 
     before = "-1" if side == "old" else ""
     page.result_row("Year", f'IF(compared_year="","",compared_year{before})', "count", name=year)
-    for label, column in (("Paid for water", "amount"), ("Of it the garden's", "cost")):
-        words = "After tax that comes back and the household's share"
-        if column == "amount":
-            words = "By the last day of each bill; Years parts one over New Year by its days"
-        page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column)})', "money", words)
+    amount, quantity = (book.column("Ledger", name) for name in ("amount", "quantity"))
+    back = f',{amount},"<0",{quantity},"="'
+    by_day = "By the last day of each bill; Years goes by all its days"
+    for label, column, more, words in (
+        ("Paid for water", "amount", "", by_day),
+        ("Of it credits", "amount", back, "Money back without a quantity, by its own date"),
+        ("Of it the garden's", "cost", "", "After tax that comes back and the household's share"),
+    ):
+        page.result_row(label, f'IF(N({year})=0,"",{of_ledger(column, more)})', "money", words)
     page.result_row("Planted area", of_years("planted_area"), "area")
     page.result_row("Need beyond rain", of_years("need"), "depth")
     page.row += 1

@@ -60,14 +60,14 @@ def write(book: Book) -> None:
     page.sheet.fit_to_pages(1, 1)
     least = {
         "kind": 72, "year": 36, "quantity": 58, "unit_price": 54, "per_area": 46, "covered": 38,
-        "days": 56, "words": 80, "rank": 0,
+        "days": 40, "words": 120, "rank": 0,
     }  # fmt: skip
     page.sheet.least_pixels = {col: least.get(name, 59) for name, col in _place().columns.items()}
     page.row = FIRST - 3
     page.note(said("year_detail").effects, columns=RANK)
     page.whole(
         comparison(book)[0], COMPARED, ROWS, ready='years_check="ok"', dash=True,
-        styles={"quantity": page.styles.result("quantity"),
+        styles={"quantity": page.styles.result("billed_volume"),
                 "unit_price": page.styles.result("unit_price")},
     )  # fmt: skip
     page.freeze(FIRST)

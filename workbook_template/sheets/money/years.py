@@ -131,7 +131,8 @@ def _by_kind(page: Page, money: str) -> None:
         cells = kinds.here(column, fixed=False)
         page.formula(page.row, col, f'IF(COUNT({cells})=0,"",ROUND(SUM({cells}),2))', "money",
                      strong=True)  # fmt: skip
-    page.remark(page.row + 1, 0, 'IF(OR(water_bills_check="ok",compared_year=""),"",'
+    page.remark(page.row + 1, 0, 'IF(OR(water_bills_check="ok",compared_year=""),'
+                'IFERROR(IF(water_explained="–","","Water: "&water_explained),""),'
                 '"Water by its average price, not by tiers: "&water_bills_check)')  # fmt: skip
     ranks = detail("rank")
     more = f'IF(MAX({ranks})>{KINDS_SHOWN},"more kinds stand on Year detail","")'

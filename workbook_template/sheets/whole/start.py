@@ -44,7 +44,7 @@ STATELESS = "Functions"  # of which nothing can be missing or wrong
 SAID = said("start")
 ANSWERS = (  # what a person wants to know first: a label, the sheet that says more
     ("What to buy", "Purchase"), ("Sets", "Timer"), ("Minutes by Timer", "Timer"),
-    ("Driest bed", "Pressure"), ("This year", "Years"), ("What is wrong", "Checks"),
+    ("Driest bed", "Pressure"), ("Year explained", "Years"), ("What is wrong", "Checks"),
 )  # fmt: skip
 
 
@@ -106,7 +106,7 @@ def _answers(book: Book) -> tuple[str, ...]:
          f'{least_minutes}&" to ")&{most_minutes}&" min per set, "&watering_days&" days a week")'),
         ('IF(N(least_share)=0,"not known yet",flow_in_words&IF(N(beds_with_too_little)=0,"",'
          '"; beds with too few minutes of their valve: "&beds_with_too_little&" (see Checks)"))'),
-        ('IF(compared_year="",years_check,"explained: "&compared_year&"; entries to correct: "&'
+        ('IF(compared_year="",years_check,compared_year&"; entries to correct: "&'
          "entries_to_correct)"),
         ('checks_missing&" to fill in; "&(checks_wrong-checks_missing)&" wrong; "&'
          'checks_doubtful&" doubtful"'),

@@ -107,7 +107,6 @@ class YearOfKind:
     covered: int = 0  # days of the year that its bills cover; all where it has no bills by days
     days: int = 0  # that are compared
     words: str = ""  # why not whole years are compared
-
     mixed: bool = False  # units that are not to be added up
 
     @property
@@ -190,7 +189,7 @@ def year_on_year(
                         if of == k and min(one.quantity, other.quantity) > 0]  # fmt: skip
                 both = [(old, new)] if alike else both
                 row = _compared(row, old, new, shown, around.areas, need, both)
-            words = [_words(row, this, whole[year], covered)]
+            words = [_words(this, whole[year], covered, known[0])]
             if row.effects and not alike and (row.effects.not_split or len(both) > 1):
                 words.append(f"items of both years: {len(both) or 'none'}")
             words += ["by the day of each bill, for none says its period"] * undated
@@ -214,8 +213,10 @@ def _billed_until(entries: Entries, whole: Mapping[int, DaySpan], otherwise: int
     return otherwise
 
 
-def _words(row: YearOfKind, this: Sequence[DaySpan], whole: DaySpan, covered: object | None) -> str:
+def _words(this: Sequence[DaySpan], whole: DaySpan, covered: object | None, begins: int) -> str:
     """Which days are compared, where it is not the whole year."""
+    if whole[0] <= begins:
+        return "first year" if begins < whole[1] else "before the ledger's first day"
     of = "on bills" if covered is not None else "known"
     if not this:
         return f"no day is {of} in both years"
