@@ -172,6 +172,17 @@ def test_blank_rows_behind_charts_keep_their_height(farm) -> None:
             assert sheet.row_dimensions[row].height, row
 
 
+def test_no_header_is_nameless_and_every_indent_is_one(farm) -> None:
+    """An indent is none, and words of two columns touch, unless it is said from which side."""
+    for sheet in openpyxl.load_workbook(farm[0]):
+        merged = {cell for area in sheet.merged_cells.ranges for cell in area.cells}
+        for cell in (cell for row in sheet.iter_rows() for cell in row):
+            if cell.fill.fgColor.rgb[-6:] == HEADER[1:] and (cell.row, cell.column) not in merged:
+                assert cell.value, (sheet.title, cell.coordinate)
+            if cell.alignment.indent:
+                assert cell.alignment.horizontal in ("left", "right"), (sheet.title, cell)
+
+
 def test_no_label_has_two_senses() -> None:
     """One label is one dimension everywhere; the words of the list of terms are kept to."""
     senses = defaultdict(set)

@@ -135,29 +135,29 @@ class Paper:
         """Small words that a formula gives, running on to the right."""
         self.formula(row, col, formula, "text", style=self.styles.aside)
 
-    def headers(self, texts: Iterable[str]) -> None:
-        """Headers from the first column on, written one by one; what stands below them follows."""
-        for col, text in enumerate(texts):
+    def headers(self, texts: Iterable[str], first: int = 0) -> None:
+        """Headers from a column on, written one by one; what stands below them follows."""
+        for col, text in enumerate(texts, first):
             self.text(self.row, col, text, self.styles.header)
         self.row += 1
 
     def result_row(
         self, label: str, formula: str, dimension: str, help_text: str = "", *, name: str = "",
-        strong: bool = False,
+        strong: bool = False, style: Any = None,
     ) -> None:  # fmt: skip
         """Label, computed value, unit, words; optionally with a defined name."""
         self.text(self.row, 0, label, self.styles.strong if strong else self.styles.label)
-        self.formula(self.row, 1, formula, dimension, strong=strong)
+        self.formula(self.row, 1, formula, dimension, strong=strong, style=style)
         self._unit(dimension)
         self.text(self.row, 3, help_text, self.styles.aside)
         if name:
             self.book.name(name, self.name, self.row, 1)
         self.row += 1
 
-    def result(self, name: str, formula: str, *, strong: bool = False) -> None:
+    def result(self, name: str, formula: str, *, strong: bool = False, style: Any = None) -> None:
         """A row of a result that has a name, with what sheets/results.csv says of it."""
         label, dimension, words = told_of(name)
-        self.result_row(label, formula, dimension, words, name=name, strong=strong)
+        self.result_row(label, formula, dimension, words, name=name, strong=strong, style=style)
 
     def state(
         self, words: str, name: str = "", *, label: str = "State",

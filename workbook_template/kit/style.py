@@ -36,8 +36,8 @@ NUMBER_FORMATS = {
     "money": "#,##0.00", "money_per_area": "#,##0.00", "money_per_length": "#,##0.000",
     "money_per_billed_volume": "#,##0.00", "text": "General", "flag": "General",
     "date": "yyyy-mm-dd",
-    # Not dimensions: quantities whose unit the row names, and their prices.
-    "quantity": "#,##0.0?", "unit_price": "#,##0.00?",
+    # Not dimensions: quantities whose unit the row names, and their prices; a part of 100.
+    "quantity": "#,##0.0?", "unit_price": "#,##0.00?", "percent": "0%",
 }  # fmt: skip
 # What is computed is said no finer than what it rests on was measured; by system.
 RESULT_FORMATS = {
@@ -70,7 +70,7 @@ class Styles:
         self.aside_below = made(italic=True, text_wrap=True)  # and go on below
         self.section = made(bold=True, bg_color=BAND, bottom=1, bottom_color=LINE)
         self.label = made(text_wrap=True, indent=1)
-        self.words = made(text_wrap=True, valign="top", indent=1)  # small ones in a narrow column
+        self.words = made(text_wrap=True, valign="top", align="left", indent=1)  # small ones
         self.words_strong = made(text_wrap=True, valign="top", bold=True)
         self.strong = made(bold=True, text_wrap=True, indent=1)
         self.header = made(font_color="#FFFFFF", bg_color=HEADER, border_color=LINE, **head)

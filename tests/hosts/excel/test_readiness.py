@@ -46,7 +46,7 @@ FAULTS = {
     "32-bit Excel": ({"excel_bits": 32}, "of 32 bits, for which", "reinstall xlwings"),
     "blocked": ({"macros": 4}, "blocked without a word", "Trust Center"),
     "signed only": ({"macros": 3}, "only signed ones", "Trust Center"),
-    "by policy": ({"macros": 4, "macros_by_policy": True}, "organisation", "ask"),
+    "by policy": ({"macros": 4, "macros_by_policy": True}, "organization", "ask"),
     "old add-in": ({"add_in": r"C:\x\xlwings.xlam"}, "another version", "xlwings addin install"),
 }
 

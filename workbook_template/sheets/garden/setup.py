@@ -31,7 +31,8 @@ def write(book: Book) -> None:
     page.section("Units")
     page.text(page.row, 0, "Units")
     page.text(page.row, 1, book.system, page.styles.strong)
-    words = "us or metric; fixed when the workbook is made. Text such as 22 ft 9 in works too."
+    length = {"us": "22 ft 9 in", "metric": "14 m 20 cm"}[book.system]
+    words = f"us or metric; fixed when the workbook is made. Text such as {length} works too."
     page.text(page.row, 3, words, page.styles.aside)
     book.name("units", page.name, page.row, 1)
     page.row += 2

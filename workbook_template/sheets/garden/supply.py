@@ -188,6 +188,7 @@ def write_head(book: Book, page: Page) -> None:
     most = f"INDEX({call('HEAD_PRESSURE', '0', 'supply_most_pressure', *parts(book))},1,1)"
     page.sheet.set_row(page.row, None, None, {"level": 1, "hidden": True})
     page.result("start_most_pressure", f'IF({cut_out},{most},"")')
+    page.row += 1
     page.note(SAID.limits)
     flows_of = ("highest", "most_open_flow"), ("lowest", "fewest_open_flow")
     words = [_through_the_parts(book, page, f"Valve with the {which} flow", name)

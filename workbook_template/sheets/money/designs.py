@@ -40,8 +40,8 @@ def write(book: Book) -> None:
     page.note(SAID.about, columns=WIDTH)
     page.settings(CHOICES)
     _asked(book, page)
-    _designs(book, page)
     _fit(book, page)
+    _designs(book, page)  # last, for its header stands on every page behind it
 
 
 def _asked(book: Book, page: Page) -> None:
@@ -77,6 +77,7 @@ def _designs(book: Book, page: Page) -> None:
         ('soil_wetted_width=""', '"Choose a soil on Setup"'),
         (f"COUNT({book.column('Prices', 'price')})=0", '"Prices has no price yet"'),
     )
+    page.next_printed_page()
     page.section("Designs", columns=WIDTH)
     page.state(book.words(found), "designs_state", missing=missing)
     table = page.place("designs", ROWS, first=page.row + 4)  # behind two results, a count, a header
@@ -84,6 +85,7 @@ def _designs(book: Book, page: Page) -> None:
     page.result("cost_as_it_is", 'IF(N(cost_of_parts)=0,"",cost_of_parts)')
     saves = f'cost_as_it_is-INDEX({cost},MATCH("cheapest",{kind},0))'
     page.result("cheapest_saves", f'IF(cost_as_it_is="","",IFERROR({saves},""))')
+    page.sheet.repeat_rows(table.first - 1)
     laid = page.whole(found, "designs", ROWS, ready='designs_state="ok"', dash=True)
     assert laid.first == table.first
 

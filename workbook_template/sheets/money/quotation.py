@@ -115,7 +115,7 @@ def _lines(book: Book, page: Page) -> None:
 
 def _prices(book: Book, page: Page) -> None:
     page.section("Price")
-    page.headers(("", "", *(f"Option {option}" for option in OPTIONS)))
+    page.headers((f"Option {option}" for option in OPTIONS), 2)
     tax = 'IF(N(tax_rate)=0,"Tax","Tax, "&ROUND(tax_rate*100,4)&"%")'
     rows: Sequence[tuple[str, str, str]] = (
         ('"Price before tax"', "price", "money"), (tax, "tax", "money"),

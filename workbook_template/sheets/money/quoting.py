@@ -81,7 +81,7 @@ def _sums(book: Book, page: Page) -> None:
     nothing = f'COUNTIF({lines["counted"]},"yes")=0'
     page.state(checked("QUOTATION", **lines), "quotation_check", strong=True,
                missing=((nothing, '"No lines yet"'),))  # fmt: skip
-    page.headers(("", *(f"Option {option}" for option in OPTIONS)))
+    page.headers((f"Option {option}" for option in OPTIONS), 1)
     _offered(book, page)
     sums = [page.answer(1, "QUOTATION", **lines, option=f'"{option}"')
             for option in OPTIONS]  # fmt: skip
@@ -94,6 +94,7 @@ def _sums(book: Book, page: Page) -> None:
             name = f"option_{option.lower()}_{label.split(',')[0].split()[0].lower()}"
             book.name(name, page.name, page.row, col)
         page.row += 1
+    page.row += 1
     page.note(said("quoting").markup, columns=COLUMNS)
 
 

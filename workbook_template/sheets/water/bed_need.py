@@ -104,15 +104,14 @@ def _month_row(book: Book, page: Page, name: str, words: str, dimension: str) ->
     page.row += 1
 
 
-def _row(
-    book: Book, cell: Callable[[str], str], third: str = "", year: str = SUM
-) -> dict[str, str]:
+def _row(book: Book, cell: Callable[[str], str], third: str, year: str = SUM) -> dict[str, str]:
     """The formulas of a bed's row; `cell` gives that of a month."""
     bed, cover = (book.nth("Beds", name) for name in ("bed", "cover"))
     return {
         "bed": f'IF({bed}="","",{bed})',
         "cover": f'IF({bed}="","",IF({cover}="","open",{cover}))',
-        "third": third, **{month: cell(month) for month in MONTH_NUMBERS}, "year": year,
+        "third": third, **{month: cell(month) for month in MONTH_NUMBERS},
+        **({"year": year} if year else {}),
     }  # fmt: skip
 
 
@@ -131,7 +130,11 @@ def _use_row(book: Book, use: Answer) -> dict[str, str]:
 
 
 def _days_row(book: Book, use: Answer) -> dict[str, str]:
-    return _row(book, lambda month: _month_cell(use, 12 + int(month)))
+    planted, counted = (book.column("BedPlan", name) for name in ("bed", "counted"))
+    crops = f'COUNTIFS({planted},${{bed}},{counted},"yes")'
+    return _row(
+        book, lambda month: _month_cell(use, 12 + int(month)), f'IF(${{bed}}="","",{crops})'
+    )
 
 
 def _month_cell(use: Answer, column: int) -> str:
@@ -160,7 +163,7 @@ def _dependable_row(book: Book) -> dict[str, str]:
         part = f"{days}/{book.places[MONTH_DAYS].cell(month)}"
         return f'IF({mean}="","",MIN({mean},{part}*{rain}))'
 
-    return _row(book, cell)
+    return _row(book, cell, f'IF({share}="","",{share})')
 
 
 def _net_row(book: Book) -> dict[str, str]:
@@ -184,7 +187,7 @@ def _taken_up_row(book: Book) -> dict[str, str]:
         taken_up = call("EFFECTIVE_RAIN", f"N({rain})", f"{use}+N({storage})", _held(book))
         return f'IF({use}="","",IF({share}*{year}=0,0,{taken_up}))'
 
-    return _row(book, cell)
+    return _row(book, cell, f'IF({storage}="","",{storage})')
 
 
 def _held(book: Book) -> str:

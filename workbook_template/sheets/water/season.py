@@ -44,7 +44,7 @@ def write(book: Book) -> None:
     page.formula(page.row, 1, "waterings_a_week", "number", strong=True)
     words = f'"a week, from Setup. "&{flow_words(book)}'
     page.remark(page.row, 2, words)
-    page.row += 1
+    page.row += 2
     page.note(SAID.about, columns=WIDTH - 1)
     page.sheet.freeze_panes(page.row + 1, 1)
     if book.places["Beds"].rows > PAGEFUL:  # else each part has its headers on its page

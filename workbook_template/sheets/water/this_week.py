@@ -30,15 +30,16 @@ WEEK = "this week"  # the block, by which others find it
 LOG_ROWS, NOTE_ROWS = 250, 30
 SAID = said("this_week")
 OF_PROGRAM = (
-    'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&"% of Timer\'s program, which has "&'
+    'IF(N({percent})=0,"","; "&ROUND(100*{percent},0)&"% of Timer\'s "&'
     'ROUND({program_time},0)&" min a week")'
 )
+FROM = {"soil_capacity": "the soil chosen on Setup", "allowed_days": "Timer"}
 CARD = {"us": ("1/4 in", "1/2 in", "1 in"), "metric": ("6 mm", "12 mm", "25 mm")}
 
 
 def write(book: Book) -> None:
     page = Page(
-        book, SHEETS[0], widths=(18, 11, 40, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 60), numbers_at=19
+        book, SHEETS[0], widths=(18, 11, 26, 6, 6, 6, 6, 6, 6, 6, 6, 6, 6, 90), numbers_at=19
     )
     page.note(SAID.about)
     page.note(SAID.assumes)
@@ -49,10 +50,10 @@ def write(book: Book) -> None:
     page.row -= 1
     years = ("first_month",) if book.edition.has("Years") else ()
     for name in ("latitude", "soil_capacity", "efficiency", "allowed_days", *years):
-        column = LOGGED_SETTINGS[name]
+        source, column = FROM.get(name, "Setup"), LOGGED_SETTINGS[name]
         name = "efficiency_used" if name == "efficiency" else name
         page.result_row(column.header, f'IF({name}="","",{name})', column.dimension,
-                        "From Setup, the soil and Timer")  # fmt: skip
+                        f"From {source}")  # fmt: skip
     book.name_settings("week_settings", page.name, first, page.row - 1)
     page.row += 1
     week = page.answer(
@@ -69,6 +70,7 @@ def write(book: Book) -> None:
     page.sheet.write_url(link, 0, f"internal:'{page.name}'!A{page.row + 1}", string=words)
     page.section("Log")
     page.note(SAID.log)
+    page.sheet.repeat_rows(page.row)  # on pages behind it only
     page.table(WEATHER_LOG, spare=LOG_ROWS)
     page.sheet.set_column(14, 19, 9, None, {"level": 1, "hidden": True})
     for place, width in enumerate(page.widths):  # those of the to-do list, not of the tables
@@ -110,8 +112,6 @@ def _state(book: Book, page: Page, week: Answer) -> None:
 def _advice(book: Book, page: Page, week: Answer) -> None:
     beds = book.places["Beds"].rows
     page.section("To do")
-    page.note(SAID.rain)
-    page.note(SAID.why)
 
     def item(name: str) -> str:
         return f'IF({{bed}}="","",{week.item(name)})'
@@ -154,6 +154,9 @@ def _advice(book: Book, page: Page, week: Answer) -> None:
     most = f'IF(OR({ready},MAX({place.here("a_week")})=0),"",MAX({place.here("a_week")}))'
     page.result("week_waterings", most)
     page.row += 1
+    page.note(SAID.rain)
+    page.note(SAID.why)
+    page.row += 1
     _percentages(book, page, place)
 
 
@@ -164,14 +167,15 @@ def _percentages(book: Book, page: Page, place: Place) -> None:
     percents, programs = place.here("percent"), place.here("program")
     idle = f"COUNT({percents})=0"
     share = f"ROUND(AVERAGE({percents})/2+MAX({percents})/2,2)"
-    page.result("week_percentage", f'IF({idle},"",{share})')
+    shown = page.styles.result("percent")
+    page.result("week_percentage", f'IF({idle},"",{share})', style=shown)
     typed = book.inputs.settings.get("programs")
     count = int(typed) if isinstance(typed, int | float) and 1 <= typed <= 26 else 3
     for letter in ascii_uppercase[:count]:
         of = f'{programs},"{letter}"'
         mean = f"AVERAGEIFS({percents},{of})/2+_xlfn.MAXIFS({percents},{of})/2"
         page.result_row(f"Program {letter}", f'IF({idle},"",IFERROR(ROUND({mean},2),""))', "ratio",
-                        "Of its sets, by Timer")  # fmt: skip
+                        "Of its sets, by Timer", style=shown)  # fmt: skip
     page.row += 1
 
 

@@ -29,7 +29,7 @@ MAY_BE_BLANK = ("program", "start_times", "opens", "days", "notes")
 
 def write(book: Book) -> None:
     page = Page(
-        book, SHEETS[0], widths=(22, 13, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40, 40), numbers_at=14
+        book, SHEETS[0], widths=(22, 26, 10, 10, 9, 8, 9, 9, 13, 13, 10, 14, 9, 40), numbers_at=14
     )
     page.note(SAID.caution, columns=WIDTH)
     page.row += 1
@@ -153,8 +153,8 @@ def _row(program: Answer) -> dict[str, str]:
     return {
         "set": f'IF(COUNTIF({sets},{{n}})=0,"",IF({of_first("valve")}="",{of_first("bed")},'
                f'IF(LEFT({of_first("valve")},5)="Valve","","Valve ")&{of_first("valve")}))',
-        "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
         "names": f'IF({{set}}="","",{of_first("together")})',
+        "beds": f'IF({{set}}="","",COUNTIF({sets},{{n}}))',
         "minutes": f'IF({{set}}="","",{of_first("minutes")}*waterings_of_minutes/watering_days)',
         "flow": f'IF({{set}}="","",SUMIF({sets},{{n}},{VALVES_NAMED["flow"]}))',
         "cycles": f'IF({{set}}="","",IF({known}=0,{least},MAX({least},{cycles})))',

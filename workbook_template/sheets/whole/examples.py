@@ -31,8 +31,7 @@ def words_on_examples(book: Book, page: Page) -> None:
     sheets = ("Prices", "Lines", "Supply", "Connections")
     counted = "+".join(f'SUMIF(examples_sheet,"{sheet}",examples_used)' for sheet in sheets)
     number = book.name_formula("examples_bought", "Prices", counted)
-    listed = f"{', '.join(sheets[:-1])} or {sheets[-1]}"
-    words = f'{number}&" rows of {listed} are still invented examples: Start says where"'
+    words = f'{number}&" rows behind these sums are still invented examples: Start says where"'
     style = page.styles.result("text", strong=True)
     page.sheet.merge_range(page.row, 0, page.row, 4, "", style)
     page.formula(page.row, 0, f'IF({number}=0,"",{words})', "text", style=style)

@@ -18,7 +18,7 @@ HEADERS = ("Function", "What it gives", "Arguments", "Gives", "Source")
 
 
 def write(book: Book) -> None:
-    page = Page(book, SHEETS[0], widths=(28, 52, 52, 34, 40))
+    page = Page(book, SHEETS[0], widths=(22, 50, 50, 32, 38))
     page.headers(HEADERS)
     page.freeze(page.row)
     for topic, title in TOPICS.items():

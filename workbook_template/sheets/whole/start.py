@@ -154,7 +154,7 @@ def write(book: Book) -> None:
             page.formula(page.row, 2, words, "text", strong=True)
             page.row += 1
     page.row += 1
-    headers = ("", "Sheet", "What to do there", "State", *(column for column, _ in COUNTED))
+    headers = ("No.", "Sheet", "What to do there", "State", *(column for column, _ in COUNTED))
     page.headers(headers)
     if also:
         page.text(page.row - 1, ALSO, "See too", page.styles.header)

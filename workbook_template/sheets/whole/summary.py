@@ -60,6 +60,7 @@ def _sets(book: Book, page: Page) -> None:
     page.result("number_of_sets", f'COUNTIF({names},"?*")', strong=True)
     hours = f"SUM({place.reference('minutes')})/60"
     page.result("hours_of_sets", f'IF(number_of_sets=0,"",{hours})')
+    page.headers(("Set", f"Minutes ({book.unit('time')})", "Beds"))
     for number in range(1, min(place.rows, MOST_SETS) + 1):
 
         def of(column: str, number: int = number) -> str:

@@ -140,7 +140,7 @@ def _macros(machine: Machine) -> State:
     if machine.macros not in (3, 4):
         return State("Macros", words)
     if machine.macros_by_policy:
-        return State("Macros", f"{words}, by a rule of your organisation", "ask who runs the PC")
+        return State("Macros", f"{words}, by a rule of your organization", "ask who runs the PC")
     return State(
         "Macros",
         words,

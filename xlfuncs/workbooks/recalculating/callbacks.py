@@ -67,7 +67,7 @@ def from_engine(value: Any) -> CellValue:
 
 _TROUBLE = {
     "Circ": "a circular reference",
-    "Spill": "gives several values, and its neighbours are not empty",
+    "Spill": "gives several values, and its neighbors are not empty",
     "NImpl": "uses something that the engine does not know",
 }
 

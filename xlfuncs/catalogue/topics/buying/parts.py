@@ -133,11 +133,11 @@ def connection_check(parts: Any, inlets: Any, outlets: Any) -> Any:
         "valves_after: flag: Whether a shut-off or timer stands after it",
         "under_pressure: hours, >=0, <=24 h: Hours a day that it stands under pressure",
         "height: elevation, >=-100, <=100: Its height above the highest outlet; below it negative",
-        "[injection=no]: flag: Whether fertiliser is injected after it",
+        "[injection=no]: flag: Whether fertilizer is injected after it",
         "[back_pressure=no]: flag: Whether a pump or a tank uphill can push back",
     ),
     results=(Result("note", "text", "A note"),),
-    source=CONDITIONS_OF_USE.at("heights, valves, hours, fertiliser"),
+    source=CONDITIONS_OF_USE.at("heights, valves, hours, fertilizer"),
     elementwise=False,
     examples=('BACKFLOW_NOTES("hose vacuum breaker", TRUE, 2, 1)',),
 )

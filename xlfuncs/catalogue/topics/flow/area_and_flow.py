@@ -111,7 +111,7 @@ worksheet_function(
 @worksheet_function(
     "LINE_LENGTH",
     help="Drip line in a bed: its length times its laterals. With one lateral, a length such as"
-    " 22 ft 9 in as a plain number.",
+    " 22 ft 9 in or 14 m 20 cm as a plain number.",
     args=(LENGTH, "[laterals=1]: count, >=0, <=1000, whole: Laterals in the bed"),
     results=(Result("line_length", "length", "Length of all lines of the bed"),),
     source=DEFINITION.at("length times number"),

@@ -58,7 +58,7 @@ def injection_minutes(minutes: Any, travel: Any) -> Any:
 
 
 VELOCITY = Arg.of(f"[velocity={runs.FLUSH_VELOCITY}]: velocity, >0, <=5: Velocity at the open end"
-                  " (default 1 ft/s)")  # fmt: skip
+                  " (default 1 ft/s, 0.3 m/s)")  # fmt: skip
 BORE = Arg.of("inside_diameter: diameter, >0, <=0.1, divides: Inside diameter of the line")
 
 
