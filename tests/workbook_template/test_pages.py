@@ -16,6 +16,7 @@ from tests.made_once import made_once
 from tests.terms import INSTEAD, TERMS
 from workbook_template.build import (
     Built,
+    build,
     demo_inputs,
     edition_named,
     results,
@@ -71,6 +72,14 @@ def _readable(pdf: Path) -> str:
 def test_no_page_is_blank_or_too_small_to_read(farm, tmp_path: Path) -> None:
     with Office(time_limit=1200) as office:  # some eighty pages, on a busy machine too
         _readable(office.to_pdf(farm[0], tmp_path / "farm.pdf", recalculate=False))
+
+
+def test_of_the_books_alone_no_page_of_a_garden_is_printed(tmp_path: Path) -> None:
+    path = tmp_path / "books.xlsx"
+    build(path, "us", demo_inputs("us"), edition="bookkeeper")
+    told = CliRunner().invoke(print_sets.command, [str(path), "--output", str(tmp_path / "out")])
+    assert told.exit_code == 2 and "render" in told.output
+    assert not (tmp_path / "out").exists()
 
 
 @pytest.mark.libreoffice

@@ -49,6 +49,9 @@ def command(file: Path, chosen: tuple[str, ...], paper: str | None, output: Path
 
     reading = read_inputs(file)
     system, inputs, edition = reading.marks.system, reading.inputs, current_edition(reading)
+    if not edition_named(edition).has("Beds"):
+        raise click.UsageError(f"{file} keeps the books alone, and these pages are of a garden;"
+                               f" `xlfuncs render {file} --pdf-only` prints them")  # fmt: skip
     built = results(write(system, replace(inputs, settings=_all_cut(inputs))))
     output.mkdir(parents=True, exist_ok=True)
     with TemporaryDirectory(prefix="xlfuncs-") as folder:
