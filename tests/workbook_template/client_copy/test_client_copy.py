@@ -472,8 +472,8 @@ def test_an_input_behind_a_frozen_value_shows_the_notice(
     kept = opened(copy.content, values=True)["Quotation"]
     for row in kept.iter_rows(min_row=2):
         for c in row:
-            value = got["Quotation"].get(c.coordinate, c.value)
-            assert value == (pytest.approx(c.value) if isinstance(c.value, float) else c.value)
+            now = got["Quotation"].get(c.coordinate, c.value)
+            assert now == (pytest.approx(c.value) if isinstance(c.value, float) else c.value)
     if (sheet, value) == ("Beds", 63):  # what is computed plainly goes on
         area = f"B{row_of(copy.content, 'Summary', 'Planted area')}"
         assert got["Summary"][area] == pytest.approx(46.5 * 2.5 + 63 * 2.5 + 50 * 2)

@@ -1,11 +1,14 @@
 """Beds: the bed list with its computed columns."""
 
 from collections.abc import Callable
+from typing import Any
 
 from workbook_template.kit.book import Book
 from workbook_template.kit.declared import CONSULTANT, GROWER, SEEN, SheetFor
 from workbook_template.kit.formulas import call, checked, column_of
 from workbook_template.kit.page import Page
+from xlfuncs.catalogue.findings.cells import unreadable_rows
+from xlfuncs.catalogue.findings.given import from_range
 from xlfuncs.tables.garden.beds import BEDS
 from xlfuncs.tables.garden.lines import LINES, PIPES
 from xlfuncs.tables.garden.this_week import FIELD_CHECKS
@@ -30,6 +33,7 @@ WIDTHS = {
 ROOM = {"main_pipe": 82, "manifold_pipe": 74, "check": 95}  # pixels that words get in any case
 # A blank cell reaches a function as 0 in Calc, so a blank number of strips is asked for first.
 STRIPS = 'IF({strips}="",1,{strips})'
+UNREAD = "a cell could not be read: ask for an update"
 NO_LINE = "BED_FLOW: Lines per bed: must be at least 1, is 0"  # which the function takes
 
 
@@ -54,7 +58,6 @@ def _computed(book: Book, row: str) -> dict[str, str]:
     minutes = call("RUN_MINUTES", "{area}", "weekly_depth", "{nominal_flow}", "waterings_a_week",
                    "efficiency_used")  # fmt: skip
     known_line = f"COUNTIF({book.column('Lines', 'line')},{{line}})=0"
-    read = f'INDEX(ROW_CHECK("{BEDS.name}",{book.span(BEDS)},units),{row},1)'
     readable = (
         'IF({bed}="","",IF({cells_check}<>"ok",{cells_check},'
         f'IF({{area_check}}<>"ok",{_plain("{area_check}")},'
@@ -68,7 +71,7 @@ def _computed(book: Book, row: str) -> dict[str, str]:
         "emitter_flow": of_line("flow_of_emitter"),
         "strips_across": f'IF({{bed}}="","",IFERROR({_strips_across(book)},""))',
         "across": 'IF({bed_top_width}<>"",{bed_top_width},{strips_across})',
-        "cells_check": f'IF({known_line},"Line: not on the Lines sheet",{read})',
+        "cells_check": f'IF({known_line},"Line: not on the Lines sheet",{_read(book, row)})',
         "area_check": f'IF({{bed}}="","",{checked("BED_AREA", *area)})',
         "flow_check": f'IF({{bed}}="","",IF({{laterals}}&""="0","{NO_LINE}",'
                       f"{checked('BED_FLOW', *flow)}))",
@@ -85,6 +88,19 @@ def _computed(book: Book, row: str) -> dict[str, str]:
         **what_it_is(book, row),
         "readable": readable
     }  # fmt: skip
+
+
+def _read(book: Book, row: str) -> str:
+    """Whether the cells of a row can be read: for a client, who has no functions and types a length
+    in one row, those that could not be read when the copy was made."""
+    if not book.edition.for_client:
+        return f'INDEX(ROW_CHECK("{BEDS.name}",{book.span(BEDS)},units),{row},1)'
+    beds = book.inputs.tables.get(BEDS.name, ())
+    cells: list[list[Any]] = [[column.heading(book.system) for column in BEDS.columns]]
+    cells += [[bed.get(column.name) for column in BEDS.columns] for bed in beds]
+    faulty = unreadable_rows(from_range(BEDS, cells, book.system))
+    told = ",".join(f"{row}={number}" for number in faulty)
+    return f'IF(OR({told}),"{UNREAD}","ok")' if faulty else '"ok"'
 
 
 def _measured(book: Book) -> dict[str, str]:
